@@ -260,7 +260,7 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Reading:
-    """Everything read from one photo. Later stages are None where an earlier one could not go on."""
+    """Everything read from one photo; later stages are None where an earlier one could not go on."""
 
     photo: Photo
     sticker: Sticker | None = None
