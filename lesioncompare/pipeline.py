@@ -1,0 +1,312 @@
+"""The order of the stages, and nothing else: one photo becomes a Reading, readings a Series."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+import numpy as np
+
+from lesioncompare.align import align, find_again
+from lesioncompare.calibrate import calibrate, close_up, overview
+from lesioncompare.compare import compare
+from lesioncompare.decode import decode
+from lesioncompare.errors import AlignError, LesionCompareError, OutlineError, StickerError
+from lesioncompare.judge import judge, judge_copies
+from lesioncompare.locate import locate
+from lesioncompare.measure import measure
+from lesioncompare.outline import outline
+from lesioncompare.records import (
+    Alignment,
+    Circle,
+    Matrix,
+    Notice,
+    Outline,
+    Points,
+    Reading,
+    Seed,
+    Series,
+    StickerHint,
+    Visit,
+)
+from lesioncompare.review import review
+from lesioncompare.science.plane import apply_homography, local_scale
+from lesioncompare.settings import Settings
+from lesioncompare.terms import Level, Site
+
+HERE = Alignment(np.eye(3), 0.0, 1.0, 1.0, 0.0)  # the first photo lies on itself
+DRAWN_BORDER_U_MM = 0.05  # [mm] a steady hand on a phone; common practice, no source
+_REFUSALS = {
+    StickerError: "sticker_refused",
+    AlignError: "place_not_found",
+    OutlineError: "no_outline",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Before:
+    """What is known before a photo is read.
+
+    ``seed`` is the circle drawn on this photo, ``first`` the reading all others are laid over,
+    ``others`` further readings of the series: copies are told by them, and they bridge to the
+    first photo where this one cannot be laid over it directly. ``drawn_px`` is an outline drawn
+    by a person, in this photo's pixels.
+    """
+
+    seed: Seed | None
+    first: Reading | None
+    others: tuple[Reading, ...]
+    drawn_px: Points | None
+    hint: StickerHint
+    settings: Settings
+
+
+def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible default
+    data: bytes,
+    *,
+    name: str,
+    now: datetime,
+    seed: Seed | None = None,
+    first: Reading | None = None,
+    others: Sequence[Reading] = (),
+    drawn_px: Points | None = None,
+    hint: StickerHint = StickerHint(),
+    settings: Settings = Settings(),
+    taken: datetime | None = None,
+) -> Reading:
+    """One photo, read as far as it can be.
+
+    Parameters
+    ----------
+    data
+        The bytes of the photo file.
+    name
+        File name, for display.
+    now
+        The present: a capture time after it is not believed.
+    seed
+        Circle round the spot in upright pixels [px]; needed on a first photo.
+    first
+        The reading that all others are laid over; needed on a later photo without a circle.
+    others
+        Further readings of the series.
+    drawn_px
+        Outline drawn by a person, shape (n, 2) [px]; kept as drawn.
+    hint
+        Which reference sticker to look for.
+    settings
+        Choices of the clinic.
+    taken
+        Date given by a person; goes before the one in the file.
+
+    Returns
+    -------
+    Reading
+        Where a stage could not go on, the fields after it are None and a notice says why.
+
+    Raises
+    ------
+    PhotoError
+        When the bytes are not a photo that can be read.
+    ValueError
+        When neither a circle nor a first reading was given.
+    """
+    if seed is None and first is None:
+        raise ValueError("seed or first must be given")
+    photo = decode(data, name=name, now=now)
+    if taken is not None:
+        photo = replace(photo, taken=taken, taken_basis="given")
+    before = Before(seed, first, tuple(others), drawn_px, hint, settings)
+    reading = Reading(photo, notices=photo.notices)
+    try:
+        for reading in _stages(reading, before):  # noqa: B020  the last stage reached is kept
+            pass
+    except LesionCompareError as cause:
+        reading = _noting(reading, (_refusal(cause),))
+    return reading
+
+
+def _refusal(cause: LesionCompareError) -> Notice:
+    """The notice that says why a stage could not go on."""
+    key = _REFUSALS.get(type(cause), "refused")
+    return Notice(key, Level.RETAKE, cause.what, cause.advice, cause.what)
+
+
+def _noting(reading: Reading, notices: Sequence[Notice]) -> Reading:
+    """The reading with further notices."""
+    return replace(reading, notices=(*reading.notices, *notices))
+
+
+def _stages(reading: Reading, before: Before) -> Iterator[Reading]:
+    """The reading after each stage, in the order of the stages."""
+    photo, settings = reading.photo, before.settings
+    known = tuple(r for r in (before.first, *before.others) if r is not None)
+    yield (reading := _noting(reading, judge_copies(photo, [r.photo for r in known])))
+
+    sticker = locate(photo, before.hint, settings)
+    yield (reading := _noting(replace(reading, sticker=sticker), sticker.notices))
+
+    wide = overview(
+        photo, sticker, calibrate(photo, sticker, _middle(sticker.corners_px), settings)
+    )
+    yield (reading := replace(reading, overview=wide))
+
+    rough, beside = _find_again(reading, before)
+    circle = _circle(reading, before, rough, beside)
+    at_px = apply_homography(np.linalg.inv(sticker.px_to_mm), np.array([[circle.x, circle.y]]))[0]
+    calibration = calibrate(photo, sticker, (float(at_px[0]), float(at_px[1])), settings)
+    scene = close_up(photo, sticker, calibration, circle)
+    reading = replace(reading, calibration=calibration, circle=circle, scene=scene)
+    yield (reading := _noting(reading, judge(photo, sticker, calibration, scene, circle, settings)))
+
+    alignment = _lay_over(reading, before, rough, beside)
+    if alignment is not None:
+        yield (reading := _noting(replace(reading, alignment=alignment), alignment.notices))
+
+    border = _draw(reading, before)
+    yield (reading := _noting(replace(reading, outline=border), border.notices))
+
+    measurement = measure(scene, border, calibration)
+    yield _noting(replace(reading, measurement=measurement), measurement.notices)
+
+
+def _middle(points: Points) -> tuple[float, float]:
+    """Mean of points."""
+    x, y = points.mean(axis=0)
+    return float(x), float(y)
+
+
+def _find_again(reading: Reading, before: Before) -> tuple[Matrix | None, Reading | None]:
+    """Rough map onto an earlier reading, and which; the first photo is tried first.
+
+    A photo that cannot be laid over the first one may still lie over its neighbour in time.
+    Where a circle was drawn anyway, not finding the place is no reason to stop.
+    """
+    if before.first is None or reading.overview is None:
+        return None, None
+    refusal: AlignError | None = None
+    for beside in (before.first, *reversed(before.others[-3:])):
+        if beside.overview is None or beside.circle is None or beside.alignment is None:
+            continue
+        try:
+            return find_again(reading.overview, beside.overview, beside.circle), beside
+        except AlignError as cause:
+            refusal = refusal or cause
+    if refusal is not None and before.seed is None:
+        raise refusal
+    return None, None
+
+
+def _circle(
+    reading: Reading, before: Before, rough: Matrix | None, beside: Reading | None
+) -> Circle:
+    """The circle round the spot in this photo's millimetres: as drawn, or carried over."""
+    sticker = reading.sticker
+    if before.seed is not None and sticker is not None:
+        seed, scale = before.seed, reading.photo.stored_per_px
+        at = np.array([[seed.x, seed.y]]) / scale
+        x, y = apply_homography(sticker.px_to_mm, at)[0]
+        radius = seed.radius / scale * float(local_scale(sticker.px_to_mm, at)[0])
+        return Circle(float(x), float(y), radius)
+    if rough is None or beside is None or beside.circle is None:
+        raise AlignError(
+            "The place of the spot is not known in this photo.", "Draw a circle round the spot."
+        )
+    back = np.linalg.inv(rough)
+    at = np.array([[beside.circle.x, beside.circle.y]])
+    x, y = apply_homography(back, at)[0]
+    return Circle(float(x), float(y), beside.circle.radius * float(local_scale(back, at)[0]))
+
+
+def _lay_over(
+    reading: Reading, before: Before, rough: Matrix | None, beside: Reading | None
+) -> Alignment | None:
+    """How this photo lies over the first one; None when only a circle says where the spot is."""
+    if before.first is None:
+        return HERE
+    if rough is None or beside is None or reading.scene is None:
+        return None
+    if beside.scene is None or beside.outline is None:
+        return None
+    onto = align(reading.scene, beside.scene, rough, beside.outline.contour)
+    bridge = beside.alignment
+    if bridge is None or bridge is HERE:
+        return onto
+    return replace(
+        onto,
+        to_first=bridge.to_first @ onto.to_first,
+        residual_mm=float(np.hypot(onto.residual_mm, bridge.residual_mm)),
+        overlap=min(onto.overlap, bridge.overlap),
+        anatomical_scale=onto.anatomical_scale * bridge.anatomical_scale,
+        anatomical_scale_u=float(np.hypot(onto.anatomical_scale_u, bridge.anatomical_scale_u)),
+    )
+
+
+def _draw(reading: Reading, before: Before) -> Outline:
+    """The border: as a person drew it, or found from the circle and the first photo's border."""
+    scene, circle, sticker = reading.scene, reading.circle, reading.sticker
+    if scene is None or circle is None or sticker is None:
+        raise OutlineError("The spot was not reached.", "Take the photo again.")
+    if before.drawn_px is not None:
+        at = np.asarray(before.drawn_px, float) / reading.photo.stored_per_px
+        drawn = apply_homography(sticker.px_to_mm, at)
+        return Outline(drawn, drawn, drawn, DRAWN_BORDER_U_MM, by="person")
+    prior = None
+    first, alignment = before.first, reading.alignment
+    if first is not None and first.outline is not None and alignment is not None:
+        prior = apply_homography(np.linalg.inv(alignment.to_first), first.outline.contour)
+    return outline(scene, circle, prior=prior)
+
+
+def follow_series(
+    readings: Sequence[Reading],
+    *,
+    site: Site | None = None,
+    answers: Mapping[date, Mapping[str, str]] | None = None,
+) -> Series:
+    """What changed over the dated readings of one spot, and what is to be said about it.
+
+    Parameters
+    ----------
+    readings
+        Readings of one site, each with a capture time; those of one day make one visit.
+    site
+        The site, for the words.
+    answers
+        The keeper's hands-on answers by day of visit.
+
+    Returns
+    -------
+    Series
+        Readings in order of time; photos that could not be used stay in ``readings`` only.
+
+    Raises
+    ------
+    ValueError
+        When a usable reading has no capture time.
+    """
+    ordered = tuple(sorted(readings, key=lambda r: _clock(r.photo.taken)))
+    visits = _visits([r for r in ordered if r.usable], answers or {})
+    changes = compare(visits)
+    return Series(site, ordered, visits, changes, review(site, visits, changes))
+
+
+def _clock(taken: datetime | None) -> float:
+    """Seconds to sort by; a time without offset is taken as it stands."""
+    if taken is None:
+        return float("inf")
+    return taken.replace(tzinfo=None).timestamp()
+
+
+def _visits(
+    usable: Sequence[Reading], answers: Mapping[date, Mapping[str, str]]
+) -> tuple[Visit, ...]:
+    """Usable readings grouped by day."""
+    days: dict[date, list[Reading]] = {}
+    for reading in usable:
+        if reading.photo.taken is None:
+            raise ValueError("readings must have a capture time; give one by hand")
+        days.setdefault(reading.photo.taken.date(), []).append(reading)
+    return tuple(
+        Visit(group[0].photo.taken or datetime.min, tuple(group), answers.get(day, {}))
+        for day, group in days.items()
+    )
