@@ -26,6 +26,10 @@ class StickerError(LesionCompareError):
     """The reference sticker cannot be found or trusted."""
 
 
+class SeedError(LesionCompareError):
+    """The circle round the spot does not lie on skin in the photo."""
+
+
 class AlignError(LesionCompareError):
     """The photo cannot be laid over the first one: another place, or too little bare skin."""
 

@@ -1,16 +1,25 @@
 """The order of the stages, and nothing else: one photo becomes a Reading, readings a Series."""
 
+import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
+import cv2
 import numpy as np
 
 from lesioncompare.align import align, find_again
 from lesioncompare.calibrate import calibrate, close_up, overview
 from lesioncompare.compare import compare
 from lesioncompare.decode import decode
-from lesioncompare.errors import AlignError, LesionCompareError, OutlineError, StickerError
+from lesioncompare.errors import (
+    AlignError,
+    LesionCompareError,
+    OutlineError,
+    PhotoError,
+    SeedError,
+    StickerError,
+)
 from lesioncompare.judge import judge, judge_copies
 from lesioncompare.locate import locate
 from lesioncompare.measure import measure
@@ -21,22 +30,29 @@ from lesioncompare.records import (
     Matrix,
     Notice,
     Outline,
+    Photo,
     Points,
     Reading,
     Seed,
     Series,
+    Sticker,
     StickerHint,
     Visit,
 )
+from lesioncompare.registry import notice
 from lesioncompare.review import review
 from lesioncompare.science.plane import apply_homography, local_scale
 from lesioncompare.settings import Settings
 from lesioncompare.terms import Level, Site
 
+DEFAULTS = Settings()
+WEEK = timedelta(days=7)
 HERE = Alignment(np.eye(3), 0.0, 1.0, 1.0, 0.0)  # the first photo lies on itself
 DRAWN_BORDER_U_MM = 0.05  # [mm] a steady hand on a phone; common practice, no source
 _REFUSALS = {
+    PhotoError: "photo_refused",
     StickerError: "sticker_refused",
+    SeedError: "circle_misplaced",
     AlignError: "place_not_found",
     OutlineError: "no_outline",
 }
@@ -69,8 +85,8 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
     first: Reading | None = None,
     others: Sequence[Reading] = (),
     drawn_px: Points | None = None,
-    hint: StickerHint = StickerHint(),
-    settings: Settings = Settings(),
+    hint: StickerHint | None = None,
+    settings: Settings = DEFAULTS,
     taken: datetime | None = None,
 ) -> Reading:
     """One photo, read as far as it can be.
@@ -92,7 +108,7 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
     drawn_px
         Outline drawn by a person, shape (n, 2) [px]; kept as drawn.
     hint
-        Which reference sticker to look for.
+        Which reference sticker to look for; a printed one if None.
     settings
         Choices of the clinic.
     taken
@@ -105,24 +121,28 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
 
     Raises
     ------
-    PhotoError
-        When the bytes are not a photo that can be read.
     ValueError
         When neither a circle nor a first reading was given.
     """
     if seed is None and first is None:
         raise ValueError("seed or first must be given")
-    photo = decode(data, name=name, now=now)
-    if taken is not None:
-        photo = replace(photo, taken=taken, taken_basis="given")
-    before = Before(seed, first, tuple(others), drawn_px, hint, settings)
-    reading = Reading(photo, notices=photo.notices)
+    before = Before(seed, first, tuple(others), drawn_px, hint or StickerHint(), settings)
+    reached = Reading(_unread(data, name))
     try:
-        for reading in _stages(reading, before):  # noqa: B020  the last stage reached is kept
-            pass
+        photo = decode(data, name=name, now=now)
+        if taken is not None:
+            photo = replace(photo, taken=taken, taken_basis="given")
+        for stage in _stages(Reading(photo, notices=photo.notices), before):
+            reached = stage
     except LesionCompareError as cause:
-        reading = _noting(reading, (_refusal(cause),))
-    return reading
+        reached = _noting(reached, (_refusal(cause),))
+    return reached
+
+
+def _unread(data: bytes, name: str) -> Photo:
+    """What stands for a photo until it is decoded: its name and hash, and one black pixel."""
+    black = np.zeros((1, 1, 3), np.uint8)
+    return Photo(name, hashlib.sha256(data).hexdigest(), black, None, "none")
 
 
 def _refusal(cause: LesionCompareError) -> Notice:
@@ -204,6 +224,7 @@ def _circle(
     if before.seed is not None and sticker is not None:
         seed, scale = before.seed, reading.photo.stored_per_px
         at = np.array([[seed.x, seed.y]]) / scale
+        _refuse_misplaced(seed, reading.photo, sticker)
         x, y = apply_homography(sticker.px_to_mm, at)[0]
         radius = seed.radius / scale * float(local_scale(sticker.px_to_mm, at)[0])
         return Circle(float(x), float(y), radius)
@@ -215,6 +236,23 @@ def _circle(
     at = np.array([[beside.circle.x, beside.circle.y]])
     x, y = apply_homography(back, at)[0]
     return Circle(float(x), float(y), beside.circle.radius * float(local_scale(back, at)[0]))
+
+
+def _refuse_misplaced(seed: Seed, photo: Photo, sticker: Sticker) -> None:
+    """Refuse a circle whose centre lies outside the photo or on the sticker."""
+    x, y = seed.x / photo.stored_per_px, seed.y / photo.stored_per_px
+    height, width = photo.rgb.shape[:2]
+    if not (0 <= x < width and 0 <= y < height):
+        raise SeedError(
+            "The circle round the spot lies outside the photo.",
+            f"Give a centre between 0,0 and {width * photo.stored_per_px:.0f},"
+            f"{height * photo.stored_per_px:.0f}.",
+        )
+    corners = sticker.corners_px.astype(np.float32)
+    if cv2.pointPolygonTest(corners, (x, y), measureDist=False) >= 0:
+        raise SeedError(
+            "The circle lies on the sticker, not on the skin.", "Draw it round the spot instead."
+        )
 
 
 def _lay_over(
@@ -290,6 +328,25 @@ def follow_series(
     return Series(site, ordered, visits, changes, review(site, visits, changes))
 
 
+def with_dates(readings: Sequence[Reading], start: datetime) -> tuple[Reading, ...]:
+    """Readings in the order given, each with a date.
+
+    One without a date is put a week after the one before it (the first at ``start``), and says so.
+    """
+    dated: list[Reading] = []
+    before = start - WEEK
+    for reading in readings:
+        photo = reading.photo
+        if photo.taken is None:
+            photo = replace(photo, taken=before + WEEK, taken_basis="assumed weekly")
+            reading = _noting(replace(reading, photo=photo), (notice("date_assumed"),))  # noqa: PLW2901
+        elif dated and _clock(photo.taken) < _clock(before):
+            reading = _noting(reading, (notice("out_of_order"),))  # noqa: PLW2901
+        before = photo.taken or before
+        dated.append(reading)
+    return tuple(dated)
+
+
 def _clock(taken: datetime | None) -> float:
     """Seconds to sort by; a time without offset is taken as it stands."""
     if taken is None:
@@ -307,6 +364,7 @@ def _visits(
             raise ValueError("readings must have a capture time; give one by hand")
         days.setdefault(reading.photo.taken.date(), []).append(reading)
     return tuple(
-        Visit(group[0].photo.taken or datetime.min, tuple(group), answers.get(day, {}))
+        Visit(taken, tuple(group), answers.get(day, {}))
         for day, group in days.items()
+        if (taken := group[0].photo.taken) is not None
     )

@@ -16,6 +16,24 @@ NOTICES: dict[str, NoticeKind] = {
             rule="tilt over 35 degrees",
             source="common practice, no source",
         ),
+        NoticeKind(
+            key="date_assumed",
+            level=Level.DOUBT,
+            says="The photo carries no date: a week after the one before it is assumed.",
+            do="Give the dates if you know them.",
+            vet="No capture time in the file; weekly interval assumed, rates are not reliable.",
+            rule="no capture time in the file and none given",
+            source="the file itself",
+        ),
+        NoticeKind(
+            key="out_of_order",
+            level=Level.NOTE,
+            says="This photo is older than the one before it; the series was put in order of date.",
+            do="Check the dates if that surprises you.",
+            vet="Photos were given out of date order and sorted by capture time.",
+            rule="capture time before that of the photo given before it",
+            source="the file itself",
+        ),
     )
 }
 
