@@ -1,0 +1,1 @@
+"""Arrays and floats in and out, each method with its paper."""
