@@ -1,0 +1,45 @@
+"""Everything that is kept: a database, and the original photos beside it."""
+
+from lesioncompare.store.kept import (
+    Answer,
+    Cat,
+    CatSite,
+    CatSpot,
+    Correction,
+    Decision,
+    HomeCheck,
+    KeptPhoto,
+    KeptSeed,
+    KeptVisit,
+    Normal,
+    Note,
+    PhotoState,
+    PrintCheck,
+    Reminder,
+    Run,
+)
+from lesioncompare.store.readings import reading_from_json, reading_to_json
+from lesioncompare.store.store import Store, open_store
+
+__all__ = [
+    "Answer",
+    "Cat",
+    "CatSite",
+    "CatSpot",
+    "Correction",
+    "Decision",
+    "HomeCheck",
+    "KeptPhoto",
+    "KeptSeed",
+    "KeptVisit",
+    "Normal",
+    "Note",
+    "PhotoState",
+    "PrintCheck",
+    "Reminder",
+    "Run",
+    "Store",
+    "open_store",
+    "reading_from_json",
+    "reading_to_json",
+]

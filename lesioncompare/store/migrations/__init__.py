@@ -1,0 +1,1 @@
+"""The shapes the database has had, oldest first."""
