@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Table, select
 
-import lesioncompare
+from lesioncompare import __version__
 from lesioncompare.records import Reading, Seed
 from lesioncompare.settings import Settings
 from lesioncompare.store import tables
@@ -125,7 +125,7 @@ class Runs:
             spot_id=spot_id,
             seed_id=seed_id,
             correction_id=correction_id,
-            version=lesioncompare.__version__,
+            version=__version__,
             settings_digest=settings.digest(),
             settings=asdict(settings),
             reading=reading_to_json(reading),
