@@ -1,0 +1,105 @@
+"""One page for a series: aligned photos with outlines, the curve of area, and what was found."""
+
+import io
+import textwrap
+
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
+from matplotlib.figure import Figure
+from matplotlib.gridspec import GridSpec
+
+from lesioncompare.records import Reading, Series
+from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
+from lesioncompare.report.words import CAUTION, headline
+
+PAGE_IN = (8.27, 11.69)  # [inch] A4
+MOST_PHOTOS = 8  # more are thinned evenly, first and last kept
+SIDE_PX = 420
+INK, LINE, PAPER = "#1c1c1c", "#0b3d91", "#ffffff"
+
+
+def draw_page(series: Series) -> bytes:
+    """The page as PNG bytes, A4 at 150 dpi."""
+    figure = Figure(figsize=PAGE_IN, facecolor=PAPER)
+    grid = GridSpec(
+        5, 4, figure=figure, height_ratios=(0.62, 1, 1, 1.25, 0.3), hspace=0.28, wspace=0.08,
+        left=0.07, right=0.95, top=0.97, bottom=0.02,
+    )  # fmt: skip
+    words = figure.add_subplot(grid[0, :])
+    _write(words, headline(series))
+    shown = _thinned([r for r in series.readings if r.usable])
+    first = next((r for r in shown if r.alignment is not None and r.circle is not None), None)
+    if first is not None:
+        window = window_round(first, SIDE_PX)
+        for place, reading in enumerate(shown):
+            axes = figure.add_subplot(grid[1 + place // 4, place % 4])
+            _show(axes, reading, window)
+    _curve(figure.add_subplot(grid[3, :]), series)
+    _write(figure.add_subplot(grid[4, :]), CAUTION, size=8.5)
+    FigureCanvasAgg(figure)
+    page = io.BytesIO()
+    figure.savefig(page, format="png", dpi=150)
+    return page.getvalue()
+
+
+def _thinned(readings: list[Reading]) -> list[Reading]:
+    """At most ``MOST_PHOTOS`` of them, evenly spread, with the first and the last."""
+    if len(readings) <= MOST_PHOTOS:
+        return readings
+    step = (len(readings) - 1) / (MOST_PHOTOS - 1)
+    return [readings[round(i * step)] for i in range(MOST_PHOTOS)]
+
+
+def _write(axes: Axes, text: str, *, size: float = 11) -> None:
+    """Plain wrapped text."""
+    axes.axis("off")
+    lines = [textwrap.fill(line, round(1020 / size)) for line in text.splitlines()]
+    axes.text(0, 1, "\n".join(lines), va="top", size=size, color=INK, linespacing=1.45)
+
+
+def _show(axes: Axes, reading: Reading, window: Window) -> None:
+    """One aligned photo with the spot's border and a millimetre bar."""
+    axes.axis("off")
+    picture, border = aligned_picture(reading, window), outline_in(reading, window)
+    if picture is None or border is None:
+        axes.text(0.5, 0.5, "not aligned", ha="center", va="center", color=INK)
+        return
+    axes.imshow(picture, interpolation="antialiased")
+    closed = [*range(len(border)), 0]
+    axes.plot(*border[closed].T, color="white", lw=2.0, alpha=0.8)
+    axes.plot(*border[closed].T, color="black", lw=0.9)
+    bar = 2 / window.mm_per_px
+    base, left = SIDE_PX * 0.94, SIDE_PX * 0.05
+    axes.plot([left, left + bar], [base, base], color="white", lw=4, solid_capstyle="butt")
+    axes.plot([left, left + bar], [base, base], color="black", lw=2, solid_capstyle="butt")
+    axes.text(left, base - 8, "2 mm", size=7, color="black", backgroundcolor="#ffffffb0")
+    axes.set_xlim(-0.5, SIDE_PX - 0.5)
+    axes.set_ylim(SIDE_PX - 0.5, -0.5)
+    taken = reading.photo.taken
+    axes.set_title(taken.date().isoformat() if taken else reading.photo.name, size=8.5, color=INK)
+
+
+def _curve(axes: Axes, series: Series) -> None:
+    """Area over time with its 95 % interval."""
+    points = [
+        (date2num(r.photo.taken), r.measurement.quantities["area"])
+        for r in series.readings
+        if r.usable and r.measurement and r.photo.taken and "area" in r.measurement.quantities
+    ]
+    if not points:
+        axes.axis("off")
+        return
+    days, areas = [d for d, _ in points], [a for _, a in points]
+    axes.fill_between(
+        days, [a.low for a in areas], [a.high for a in areas], color=LINE, alpha=0.18, lw=0,
+        label="95 % interval of each photo",
+    )  # fmt: skip
+    axes.plot(days, [a.value for a in areas], "o-", color=LINE, ms=4, lw=1.2, label="area")
+    locator = AutoDateLocator()
+    axes.xaxis.set_major_locator(locator)
+    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+    axes.set_ylim(0, 1.15 * max(a.high for a in areas))
+    axes.set_ylabel("area of the spot [mm²]")
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.legend(frameon=False, fontsize=8, loc="lower left")
