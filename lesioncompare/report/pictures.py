@@ -52,7 +52,7 @@ def window_round(first: Reading, side_px: int) -> Window:
 
 
 def aligned_picture(reading: Reading, window: Window) -> RgbImage | None:
-    """This photo inside the window, in steady colour, shape (side_px, side_px, 3).
+    """Show a photo inside the window, in steady colour, shape (side_px, side_px, 3).
 
     None when the photo was not calibrated or could not be laid over the first one.
     """
@@ -76,7 +76,7 @@ def _shrunk(
 ) -> tuple[RgbImage, Matrix]:
     """The photo brought near the shown scale by area averaging, so that warping does not alias."""
     times = int(window.mm_per_px / mm_per_px)
-    if times < 2:  # noqa: PLR2004
+    if times < 2:
         return rgb, to_shown
     height, width = rgb.shape[0] // times, rgb.shape[1] // times
     small = cv2.resize(

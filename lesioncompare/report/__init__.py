@@ -1,0 +1,1 @@
+"""A series as something to hand over: pictures, words and pages."""
