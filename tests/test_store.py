@@ -102,7 +102,7 @@ class TestCats:
         cat = store.cats.add("Miez", coat_colour="orange", white_areas=("nose",), birth_year=2019)
 
         assert cat == store.cats.get(cat.id)
-        assert ("nose",) == cat.white_areas
+        assert cat.white_areas == ("nose",)
         assert cat.neutered is None
 
     def test_a_removed_cat_can_be_brought_back(self, store: Store) -> None:
@@ -116,7 +116,7 @@ class TestCats:
         assert [cat] == store.cats.all()
 
     def test_typed_names_lose_control_characters_and_nothing_else(self, store: Store) -> None:
-        assert "Miez <b>O'Malley</b>" == store.cats.add(" Miez\x00 <b>O'Malley</b>\n").name
+        assert store.cats.add(" Miez\x00 <b>O'Malley</b>\n").name == "Miez <b>O'Malley</b>"
 
     def test_a_nameless_cat_is_refused_with_advice(self, store: Store) -> None:
         with pytest.raises(StoreError, match="no name") as refusal:
@@ -128,7 +128,7 @@ class TestCats:
 
         edited = store.cats.edit(cat.id, coat_colour="orange")
 
-        assert ("orange", 2019) == (edited.coat_colour, edited.birth_year)
+        assert (edited.coat_colour, edited.birth_year) == ("orange", 2019)
 
     def test_a_place_is_a_site_once(self, store: Store, site) -> None:
         with pytest.raises(StoreError, match="already has"):
@@ -153,12 +153,12 @@ class TestVisits:
 
         again = Store(store.home)
 
-        assert ("outline", None) == (
+        assert (
             again.visits.get(visit.id).step,
             again.visits.get(visit.id).finished_at,
-        )
+        ) == ("outline", None)
         assert visit.id == again.visits.in_progress(site.id).id
-        assert [JPEG] == [again.photos.data(p.id) for p in again.photos.of_visit(visit.id)]
+        assert [again.photos.data(p.id) for p in again.photos.of_visit(visit.id)] == [JPEG]
         again.close()
 
     def test_a_finished_visit_is_dated_by_its_earliest_photo_that_stayed(
@@ -200,8 +200,8 @@ class TestPhotos:
         visit = store.visits.begin(site.id)
         photo = store.photos.add(visit.id, JPEG, name="../../etc/passwd")
 
-        assert JPEG == store.photos.data(photo.id)
-        assert "../../etc/passwd" == photo.name  # a label, never a path
+        assert store.photos.data(photo.id) == JPEG
+        assert photo.name == "../../etc/passwd"  # a label, never a path
         assert not list(store.home.rglob("*passwd*"))
 
     def test_the_same_bytes_are_one_photo_of_a_visit_and_one_file(self, store: Store, site) -> None:
@@ -210,7 +210,7 @@ class TestPhotos:
 
         assert photo.id == store.photos.add(first.id, JPEG, name="b").id
         assert photo.id != store.photos.add(second.id, JPEG, name="a").id
-        assert 1 == len([p for p in (store.home / "photos").rglob("*") if p.is_file()])
+        assert len([p for p in (store.home / "photos").rglob("*") if p.is_file()]) == 1
 
     def test_exclusion_keeps_its_reason_and_is_undone(self, store: Store, site) -> None:
         photo = store.photos.add(store.visits.begin(site.id).id, JPEG, name="a")
@@ -218,10 +218,11 @@ class TestPhotos:
         excluded = store.photos.get(photo.id)
         store.photos.set_state(photo.id, "used", reason="looks fine")
 
-        assert ("excluded", "whisker over it") == (excluded.state, excluded.reason)
-        assert "used" == store.photos.get(photo.id).state
-        assert [("excluded", "Ada"), ("used", "keeper")] == [
-            (s.state, s.who) for s in store.photos.states(photo.id)
+        assert (excluded.state, excluded.reason) == ("excluded", "whisker over it")
+        assert store.photos.get(photo.id).state == "used"
+        assert [(s.state, s.who) for s in store.photos.states(photo.id)] == [
+            ("excluded", "Ada"),
+            ("used", "keeper"),
         ]
 
     def test_a_removed_photo_that_is_added_again_is_back(self, store: Store, site) -> None:
@@ -231,7 +232,7 @@ class TestPhotos:
         assert store.photos.of_visit(visit.id) == []
         assert [photo.id] == [p.id for p in store.photos.of_visit(visit.id, removed=True)]
 
-        assert "used" == store.photos.add(visit.id, JPEG, name="a").state
+        assert store.photos.add(visit.id, JPEG, name="a").state == "used"
 
     def test_a_rotten_photo_is_never_handed_out(self, store: Store, site) -> None:
         photo = store.photos.add(store.visits.begin(site.id).id, JPEG, name="a")
@@ -240,12 +241,12 @@ class TestPhotos:
 
         with pytest.raises(StoreError, match="damaged"):
             store.photos.data(photo.id)
-        assert [True] == ["damaged" in said for said in store.check()]
+        assert ["damaged" in said for said in store.check()] == [True]
 
         file.unlink()
         with pytest.raises(StoreError, match="missing"):
             store.photos.data(photo.id)
-        assert [True] == ["missing" in said for said in store.check()]
+        assert ["missing" in said for said in store.check()] == [True]
 
 
 class TestNumbers:
@@ -263,7 +264,7 @@ class TestNumbers:
 
         assert {**kept, "photo": None} == {**reading_to_json(again), "photo": None}
         assert again.usable
-        assert (0, 0, 3) == again.photo.rgb.shape
+        assert again.photo.rgb.shape == (0, 0, 3)
         assert kept["photo"]["width_px"] == 40
         assert full_reading().photo.taken == again.photo.taken
 
@@ -282,7 +283,7 @@ class TestNumbers:
         assert [old, new] == store.runs.all(photo.id, spot.id)
         assert {photo.id: new} == store.runs.of_spot(spot.id)
         assert old.settings_digest != new.settings_digest
-        assert 99 == store.runs.latest(photo.id, spot.id).settings["printed_bar_mm"]
+        assert store.runs.latest(photo.id, spot.id).settings["printed_bar_mm"] == 99
 
     def test_circles_and_corrections_are_added_never_changed(
         self, store: Store, photo, spot
@@ -295,11 +296,11 @@ class TestNumbers:
         store.corrections.add(photo.id, spot.id, "accepted", who="vet")
 
         assert Seed(11, 20, 6) == store.seeds.latest(photo.id, spot.id).seed
-        assert [5, 6] == [s.radius for s in store.seeds.all(photo.id, spot.id)]
+        assert [s.radius for s in store.seeds.all(photo.id, spot.id)] == [5, 6]
         assert drawn == store.corrections.drawn(photo.id, spot.id)
         store.corrections.add(photo.id, spot.id, "automatic")
         assert store.corrections.drawn(photo.id, spot.id) is None
-        assert 3 == len(store.corrections.all(photo.id, spot.id))
+        assert len(store.corrections.all(photo.id, spot.id)) == 3
 
     def test_the_latest_stays_the_latest_when_the_clock_is_set_back(
         self, store: Store, photo, spot, monkeypatch
@@ -309,7 +310,7 @@ class TestNumbers:
         monkeypatch.setattr("lesioncompare.store.ids._last", [0])
         store.seeds.add(photo.id, spot.id, Seed(2, 2, 2))
 
-        assert 2 == store.seeds.latest(photo.id, spot.id).x
+        assert store.seeds.latest(photo.id, spot.id).x == 2
 
     def test_ids_grow(self) -> None:
         ids = [new_id() for _ in range(2000)]
@@ -324,8 +325,8 @@ class TestWords:
         store.answers.give(visit.id, "crust", "no")
         store.answers.give(visit.id, "crust", "")
 
-        assert {"raised": "yes"} == store.answers.of_visit(visit.id)
-        assert 4 == len(store.answers.all(visit.id))
+        assert store.answers.of_visit(visit.id) == {"raised": "yes"}
+        assert len(store.answers.all(visit.id)) == 4
 
     def test_notes_and_decisions_say_who_and_when(self, store: Store, site, clock: Clock) -> None:
         store.notes.add(site.id, "scratched on Monday", who="Ada")
@@ -336,7 +337,7 @@ class TestWords:
 
         assert [("Ada", clock.time)] == [(n.who, n.at) for n in store.notes.of_site(site.id)]
         assert [None, first.id] == [d.decision_id for d in store.decisions.of_site(site.id)]
-        assert ("2026-03-01", 10, 20) == (first.due, first.x, first.y)
+        assert (first.due, first.x, first.y) == ("2026-03-01", 10, 20)
         with pytest.raises(StoreError, match="empty"):
             store.notes.add(site.id, " ")
         with pytest.raises(ValueError, match="kind"):
@@ -354,9 +355,9 @@ class TestHabits:
         store.print_checks.add(100)
 
         at = store.print_checks.settings_at
-        assert 97.5 == at(clock.time - timedelta(days=5)).printed_bar_mm
-        assert 97.5 == at(clock.time - timedelta(days=15)).printed_bar_mm  # the first known print
-        assert 100 == at(clock.time).printed_bar_mm
+        assert at(clock.time - timedelta(days=5)).printed_bar_mm == 97.5
+        assert at(clock.time - timedelta(days=15)).printed_bar_mm == 97.5  # the first known print
+        assert at(clock.time).printed_bar_mm == 100
 
     @pytest.mark.parametrize("bar_mm", [0.0, -3.0, 10.0, 1000.0, float("nan"), float("inf")])
     def test_an_implausible_bar_is_refused(self, store: Store, bar_mm: float) -> None:
@@ -371,11 +372,11 @@ class TestHabits:
         store.home_checks.add(site.cat_id, day, {"ears": "as usual"})
         store.home_checks.set_normal(site.cat_id, "eyes", "left pupil a bit larger")
 
-        assert [{"ears": "as usual"}] == [c.entries for c in store.home_checks.of_cat(site.cat_id)]
-        assert {"eyes": "left pupil a bit larger"} == store.home_checks.normals(site.cat_id)
+        assert [c.entries for c in store.home_checks.of_cat(site.cat_id)] == [{"ears": "as usual"}]
+        assert store.home_checks.normals(site.cat_id) == {"eyes": "left pupil a bit larger"}
 
     def test_a_reminder_is_set_and_stopped(self, store: Store, site) -> None:
         store.reminders.set(site.id, weekday=6, clock="18:30")
-        assert "18:30" == store.reminders.of_site(site.id).clock
+        assert store.reminders.of_site(site.id).clock == "18:30"
         store.reminders.set(site.id, weekday=6, clock="18:30", active=False)
         assert store.reminders.of_site(site.id) is None

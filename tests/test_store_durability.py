@@ -131,8 +131,8 @@ class TestTwoWriters:
         for writer in writers:
             writer.communicate()
 
-        assert [0, 0] == [writer.returncode for writer in writers]
-        assert 50 == len(store.photos.of_visit(visit.id))
+        assert [writer.returncode for writer in writers] == [0, 0]
+        assert len(store.photos.of_visit(visit.id)) == 50
         assert read == sorted(read)  # a reader sees the series grow, never shrink
         assert store.check() == []
 
@@ -154,7 +154,7 @@ class TestTwoWriters:
             thread.join()
 
         assert failures == []
-        assert 60 == len(store.photos.of_visit(visit.id))
+        assert len(store.photos.of_visit(visit.id)) == 60
 
     def test_two_first_starts_at_once_make_one_store(self, tmp_path: Path) -> None:
         script = "import sys; from pathlib import Path; from lesioncompare.store import Store; "
@@ -166,9 +166,9 @@ class TestTwoWriters:
             )
             for _ in range(3)
         ]
-        assert [0, 0, 0] == [start.wait(60) for start in starts]
+        assert [start.wait(60) for start in starts] == [0, 0, 0]
         store = Store(tmp_path / "home")
-        assert 3 == len(store.cats.all())
+        assert len(store.cats.all()) == 3
         store.close()
 
 
@@ -178,7 +178,7 @@ class TestBackup:
     ) -> None:
         site, _, photo = filled(store)
         file = tmp_path / "backup.zip"
-        assert 1 == store.backup(file)
+        assert store.backup(file) == 1
 
         other = Store(tmp_path / "other")
         first = other.restore(file)
@@ -188,7 +188,7 @@ class TestBackup:
             "cat": 1, "site": 1, "spot": 1, "visit": 1, "photo": 1, "photo_state": 1, "seed": 1,
             "correction": 1, "decision": 2, "note": 1, "print_check": 1,
         }  # fmt: skip
-        assert 0 == sum(again.values())
+        assert sum(again.values()) == 0
         assert store.photos.get(photo.id) == other.photos.get(photo.id)
         assert store.photos.data(photo.id) == other.photos.data(photo.id)
         assert store.notes.of_site(site.id) == other.notes.of_site(site.id)
@@ -204,7 +204,7 @@ class TestBackup:
 
         store.restore(tmp_path / "b.zip")
 
-        assert "Renamed since" == store.cats.get(site.cat_id).name
+        assert store.cats.get(site.cat_id).name == "Renamed since"
 
     @pytest.mark.parametrize("damage", ["cut", "text", "photo", "rows", "foreign", "future"])
     def test_a_damaged_backup_is_refused_whole(
@@ -263,7 +263,7 @@ class TestBackup:
             with pytest.raises(ExchangeError):
                 other.bring_in(wrong, photos)
             assert other.cats.all() == []
-        assert 1 == other.bring_in(rows, photos)["visit"]
+        assert other.bring_in(rows, photos)["visit"] == 1
         assert visit.id == other.visits.of_site(site.id)[0].id
         other.close()
 
@@ -277,7 +277,7 @@ class TestBackup:
 
         assert [photo.sha256] == [row["sha256"] for row in rows["photo"]]
         assert strange.id not in str(rows)
-        assert [1, 1] == [len(rows["cat"]), len(rows["site"])]
+        assert [len(rows["cat"]), len(rows["site"])] == [1, 1]
 
 
 class TestUpgrade:
@@ -323,7 +323,7 @@ class TestUpgrade:
                 name: connection.exec_driver_sql(f"PRAGMA {name}").scalar()
                 for name in ("journal_mode", "synchronous", "foreign_keys")
             }
-        assert {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1} == asked
+        assert asked == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
 
 
 @pytest.mark.skipif(
@@ -337,13 +337,13 @@ class TestPostgres:
         shutil.chown(folder, "postgres")
         run = ["runuser", "-u", "postgres", "--"]
         base = str(folder / "data")
-        quiet = {"check": True, "stdout": subprocess.DEVNULL}
-        subprocess.run([*run, "initdb", "-A", "trust", "-U", "app", "--no-sync", base], **quiet)
+        subprocess.check_output(
+            [*run, "initdb", "-A", "trust", "-U", "app", "--no-sync", base],
+        )
         options = f"-k {folder} -c listen_addresses='' -c fsync=off"
         log = str(folder / "log")
-        subprocess.run(
-            [*run, "pg_ctl", "-D", base, "-w", "-l", log, "-o", options, "start"], **quiet
-        )
+        start = [*run, "pg_ctl", "-D", base, "-w", "-l", log, "-o", options, "start"]
+        subprocess.run(start, check=True, stdout=subprocess.DEVNULL)
         try:
             store = Store(tmp_path, url=f"postgresql+psycopg://app@/postgres?host={folder}")
             _, visit, photo = filled(store)
@@ -358,5 +358,7 @@ class TestPostgres:
             store.close()
             other.close()
         finally:
-            subprocess.run([*run, "pg_ctl", "-D", base, "-m", "immediate", "stop"], **quiet)
+            subprocess.check_output(
+                [*run, "pg_ctl", "-D", base, "-m", "immediate", "stop"],
+            )
             shutil.rmtree(folder, ignore_errors=True)

@@ -67,5 +67,8 @@ def _keep_copy(engine: Engine, revision: str) -> None:
     file = Path(engine.url.database)
     copy = file.with_name(f"{file.stem}-before-{revision}{file.suffix}")
     if not copy.exists():
-        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-            connection.exec_driver_sql("VACUUM INTO ?", (str(copy),))
+        raw = engine.raw_connection()  # outside any transaction, as VACUUM wants it
+        try:
+            raw.cursor().execute("VACUUM INTO ?", (str(copy),))
+        finally:
+            raw.close()
