@@ -290,6 +290,27 @@ class Visit:
 
 
 @dataclass(frozen=True, slots=True)
+class Course:
+    """The way a measure has taken up to a visit; relative measures on the natural logarithm.
+
+    ``level`` is the visit's value minus the first visit's, both rulers fused; ``since_last`` its
+    step from the visit before. ``smoothed`` is the chart's running mean difference from the
+    baseline and ``limit`` what it must exceed to count as a change. ``rate`` is the slope of the
+    line through the last year of visits, with its 95 % interval [1/day].
+    """
+
+    level: float
+    level_u: float
+    since_last: float
+    since_last_u: float
+    smoothed: float
+    limit: float
+    rate: float
+    rate_low: float
+    rate_high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """One measure of one visit against the baseline.
 
@@ -304,6 +325,7 @@ class Change:
     high: float
     smallest_detectable: float
     verdict: Verdict
+    course: Course | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ baseline real false alarms are more frequent, and only simulation tells how freq
 """
 
 from dataclasses import dataclass
-from math import sqrt
+from math import inf, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -65,7 +65,7 @@ class Ewma:
     u: NDArray[np.float64]
 
 
-def ewma(values: ArrayLike, u: ArrayLike, smoothing: float) -> Ewma:
+def ewma(values: ArrayLike, u: ArrayLike, smoothing: float, *, clip: float = inf) -> Ewma:
     """Exponentially weighted moving average about a target of zero, with its exact uncertainty.
 
     Parameters
@@ -76,6 +76,9 @@ def ewma(values: ArrayLike, u: ArrayLike, smoothing: float) -> Ewma:
         Standard uncertainty of each reading, shape (n,) or a number [that unit].
     smoothing
         λ, weight of the newest reading, over 0 up to 1 [1].
+    clip
+        A reading further than this from the average moves it no more than one this far [u of the
+        reading]: a single lost one cannot then signal. ``u`` is stated as if nothing was clipped.
 
     Returns
     -------
@@ -84,14 +87,16 @@ def ewma(values: ArrayLike, u: ArrayLike, smoothing: float) -> Ewma:
 
     References
     ----------
-    Roberts SW (1959) Technometrics 1:239–250, doi:10.1080/00401706.1959.10489860.
+    Roberts SW (1959) Technometrics 1:239–250, doi:10.1080/00401706.1959.10489860; with the
+    steps bounded as in Gelper S, Fried R, Croux C (2010) J Forecast 29:285–300 (from memory).
     """
     readings = np.asarray(values, float)
     variances = np.broadcast_to(np.asarray(u, float) ** 2, readings.shape)
     smoothed, spread = np.zeros(readings.size), np.zeros(readings.size)
     level = variance = 0.0
     for i, (reading, one) in enumerate(zip(readings, variances, strict=True)):
-        level = (1 - smoothing) * level + smoothing * reading
+        bound = clip * sqrt(one) if clip < inf else inf
+        level += smoothing * min(max(reading - level, -bound), bound)
         variance = (1 - smoothing) ** 2 * variance + smoothing**2 * one
         smoothed[i], spread[i] = level, sqrt(variance)
     return Ewma(smoothed, spread)
