@@ -139,6 +139,37 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
     return reached
 
 
+def look_at_photo(
+    data: bytes,
+    *,
+    name: str,
+    now: datetime,
+    hint: StickerHint | None = None,
+    settings: Settings = DEFAULTS,
+) -> Reading:
+    """One photo before anybody has shown the spot: decoded, and its sticker located.
+
+    Parameters
+    ----------
+    data, name, now, hint, settings
+        As for ``examine_photo``.
+
+    Returns
+    -------
+    Reading
+        Photo and sticker; where one of them could not be had, a notice says why.
+    """
+    reached = Reading(_unread(data, name))
+    try:
+        photo = decode(data, name=name, now=now)
+        reached = Reading(photo, notices=photo.notices)
+        sticker = locate(photo, hint or StickerHint(), settings)
+        reached = _noting(replace(reached, sticker=sticker), sticker.notices)
+    except LesionCompareError as cause:
+        reached = _noting(reached, (_refusal(cause),))
+    return reached
+
+
 def _unread(data: bytes, name: str) -> Photo:
     """What stands for a photo until it is decoded: its name and hash, and one black pixel."""
     black = np.zeros((1, 1, 3), np.uint8)
