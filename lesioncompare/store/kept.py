@@ -146,7 +146,8 @@ class Correction:
 class Run:
     """One measurement of one spot on one photo, with everything needed to make it again.
 
-    ``reading`` is the JSON made by ``readings.reading_to_json``.
+    ``first_photo_id`` is the photo it was laid over, itself for the first one; ``reading`` is the
+    JSON made by ``readings.reading_to_json``.
     """
 
     id: str
@@ -154,6 +155,7 @@ class Run:
     spot_id: str
     seed_id: str | None
     correction_id: str | None
+    first_photo_id: str | None
     version: str
     settings_digest: str
     settings: Mapping[str, float]

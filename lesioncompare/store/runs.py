@@ -116,6 +116,7 @@ class Runs:
         *,
         seed_id: str | None = None,
         correction_id: str | None = None,
+        first_photo_id: str | None = None,
     ) -> Run:
         """A measurement, kept with what is needed to make it again."""
         return self._desk.add(
@@ -125,6 +126,7 @@ class Runs:
             spot_id=spot_id,
             seed_id=seed_id,
             correction_id=correction_id,
+            first_photo_id=first_photo_id,
             version=__version__,
             settings_digest=settings.digest(),
             settings=asdict(settings),

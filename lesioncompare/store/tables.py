@@ -71,9 +71,9 @@ def _id() -> Column[str]:
     return Column("id", String(24), primary_key=True)
 
 
-def _of(table: str, *, optional: bool = False) -> Column[str]:
+def _of(table: str, *, optional: bool = False, name: str = "") -> Column[str]:
     return Column(
-        f"{table}_id", String(24), ForeignKey(f"{table}.id"), nullable=optional, index=True
+        name or f"{table}_id", String(24), ForeignKey(f"{table}.id"), nullable=optional, index=True
     )
 
 
@@ -192,6 +192,7 @@ run = Table(
     _of("spot"),
     _of("seed", optional=True),
     _of("correction", optional=True),
+    _of("photo", optional=True, name="first_photo_id"),
     Column("version", String(40), nullable=False),
     Column("settings_digest", String(12), nullable=False),
     Column("settings", JSON, nullable=False),

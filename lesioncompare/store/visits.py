@@ -14,6 +14,7 @@ from lesioncompare.store.kept import KeptPhoto, KeptVisit, PhotoState
 
 FIRST_STEP = "photos"
 USED, EXCLUDED, REMOVED = "used", "excluded", "removed"
+GIVEN = "given"  # a date given by a person
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +152,17 @@ class Photos:
             found = photos_of(connection, visit_id)
         return [p for p in found if removed or p.state != REMOVED]
 
+    def of_site(self, site_id: str) -> dict[str, list[KeptPhoto]]:
+        """The photos of each visit of a site by visit id, without removed ones."""
+        visits = select(tables.visit.c.id).where(tables.visit.c.site_id == site_id)
+        with reading(self._desk.engine) as connection:
+            found = _with_state(connection, tables.photo.c.visit_id.in_(visits))
+        by_visit: dict[str, list[KeptPhoto]] = {}
+        for photo in found:
+            if photo.state != REMOVED:
+                by_visit.setdefault(photo.visit_id, []).append(photo)
+        return by_visit
+
     def data(self, photo_id: str) -> bytes:
         """The original bytes, checked against their hash."""
         return self._blobs.get(self.get(photo_id).sha256)
@@ -173,6 +185,10 @@ class Photos:
             who=one_line(who),
             at=self._desk.now(),
         )
+
+    def set_taken(self, photo_id: str, taken: datetime) -> None:
+        """Date a photo by hand."""
+        self._desk.change(tables.photo, photo_id, taken=taken, taken_basis=GIVEN)
 
     def states(self, photo_id: str) -> list[PhotoState]:
         """Every change of a photo's state, oldest first."""

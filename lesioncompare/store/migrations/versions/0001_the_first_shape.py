@@ -313,6 +313,7 @@ def _run() -> None:
         sa.Column("spot_id", sa.String(length=24), nullable=False),
         sa.Column("seed_id", sa.String(length=24), nullable=True),
         sa.Column("correction_id", sa.String(length=24), nullable=True),
+        sa.Column("first_photo_id", sa.String(length=24), nullable=True),
         sa.Column("version", sa.String(length=40), nullable=False),
         sa.Column("settings_digest", sa.String(length=12), nullable=False),
         sa.Column("settings", sa.JSON(), nullable=False),
@@ -321,12 +322,16 @@ def _run() -> None:
         sa.ForeignKeyConstraint(
             ["correction_id"], ["correction.id"], name=op.f("fk_run_correction_id")
         ),
+        sa.ForeignKeyConstraint(
+            ["first_photo_id"], ["photo.id"], name=op.f("fk_run_first_photo_id")
+        ),
         sa.ForeignKeyConstraint(["photo_id"], ["photo.id"], name=op.f("fk_run_photo_id")),
         sa.ForeignKeyConstraint(["seed_id"], ["seed.id"], name=op.f("fk_run_seed_id")),
         sa.ForeignKeyConstraint(["spot_id"], ["spot.id"], name=op.f("fk_run_spot_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_run")),
     )
     op.create_index(op.f("ix_run_correction_id"), "run", ["correction_id"])
+    op.create_index(op.f("ix_run_first_photo_id"), "run", ["first_photo_id"])
     op.create_index(op.f("ix_run_photo_id"), "run", ["photo_id"])
     op.create_index(op.f("ix_run_seed_id"), "run", ["seed_id"])
     op.create_index(op.f("ix_run_spot_id"), "run", ["spot_id"])

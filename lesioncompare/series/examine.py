@@ -1,0 +1,149 @@
+"""Stored photos measured, and the numbers back into the store, old beside new."""
+
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from lesioncompare.pipeline import look_at_photo
+from lesioncompare.records import Reading, Seed
+from lesioncompare.science.plane import apply_homography, local_scale
+from lesioncompare.series.through import Case, case_of, full_reading, hint_of, through
+from lesioncompare.store import KeptPhoto, Run, Store, reading_from_json
+from lesioncompare.terms import Level
+
+CARRIED = "carried over"  # who drew a circle that came from an earlier alignment
+LOST = "place_not_found"  # the notice on a photo that could not be laid over the first
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Look:
+    """What is seen on a photo before anybody has shown the spot."""
+
+    reading: Reading
+
+    @property
+    def usable(self) -> bool:
+        """True when the sticker was found and nothing asks for a retake."""
+        asks = any(note.level == Level.RETAKE for note in self.reading.notices)
+        return self.reading.sticker is not None and not asks
+
+
+def look(store: Store, visit_id: str, data: bytes, *, name: str) -> Look:
+    """What is seen on a photo that is about to join a visit; nothing is stored."""
+    visit = store.visits.get(visit_id)
+    settings = store.print_checks.settings_at(visit.began_at)
+    found = look_at_photo(data, name=name, now=store.now(), hint=hint_of(visit), settings=settings)
+    return Look(found)
+
+
+def baseline_of(store: Store, spot_id: str) -> KeptPhoto | None:
+    """The photo all others of a spot are laid over: the earliest that is used and measured."""
+    site_id = store.spots.get(spot_id).site_id
+    runs, photos = store.runs.of_spot(spot_id), store.photos.of_site(site_id)
+    for visit in store.visits.of_site(site_id):
+        for photo in photos.get(visit.id, []):
+            run = runs.get(photo.id)
+            if photo.state == "used" and run is not None and run.reading["usable"]:
+                return photo
+    return None
+
+
+def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | None = None) -> Run:
+    """Measure a spot on a stored photo and keep the numbers.
+
+    Parameters
+    ----------
+    photo_id, spot_id
+        What is measured; a circle on this photo is needed if it is the first.
+    first
+        The photo to lay it over; the spot's present baseline if None.
+    """
+    case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
+    base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
+    reading = _read(store, case, base)
+    return store.runs.add(
+        photo_id,
+        spot_id,
+        reading,
+        case.settings,
+        seed_id=case.seed_id,
+        correction_id=case.correction_id,
+        first_photo_id=base.photo.id if base else photo_id,
+    )
+
+
+def _read(store: Store, case: Case, base: Case | None) -> Reading:
+    """One photo laid over the first; where that fails, by way of the latest other one."""
+    others = _others(store, case, base)
+    known = tuple(reading for _, reading in others)
+    first = None if base is None else full_reading(store, base)
+    reading = through(store, case, first, known)
+    if others and base is not None and any(note.key == LOST for note in reading.notices):
+        beside = full_reading(store, case_of(store, others[-1][0], case.spot_id), base)
+        reading = through(store, case, first, (*known[:-1], beside))
+    return reading
+
+
+def _others(store: Store, case: Case, base: Case | None) -> list[tuple[str, Reading]]:
+    """Ids and stored readings of the spot's other used photos, in order of time."""
+    runs = store.runs.of_spot(case.spot_id)
+    by_visit = store.photos.of_site(store.spots.get(case.spot_id).site_id)
+    skipped = {case.photo.id, base.photo.id if base else ""}
+    found = [
+        (photo.id, reading_from_json(runs[photo.id].reading))
+        for photos in by_visit.values()
+        for photo in photos
+        if photo.state == "used" and photo.id in runs and photo.id not in skipped
+    ]
+    return sorted(found, key=lambda pair: (str(pair[1].photo.taken or ""), pair[0]))
+
+
+def warm_up(store: Store, site_id: str) -> None:
+    """Read the first photos of a site on another thread, so that the next photo need not wait."""
+
+    def work() -> None:
+        for spot in store.spots.of_site(site_id):
+            first = baseline_of(store, spot.id)
+            if first is not None:
+                full_reading(store, case_of(store, first.id, spot.id))
+
+    threading.Thread(target=work, daemon=True).start()
+
+
+def remeasure(store: Store, spot_id: str) -> Iterator[tuple[int, int]]:
+    """Measure every used photo of a spot again, the first one first; yields (done, all).
+
+    The numbers so far stay beside the new ones.
+    """
+    runs = store.runs.of_spot(spot_id)
+    site_id = store.spots.get(spot_id).site_id
+    photos = store.photos.of_site(site_id)
+    todo = [
+        photo
+        for visit in store.visits.of_site(site_id)
+        for photo in photos.get(visit.id, [])
+        if photo.state == "used" and photo.id in runs
+    ]
+    first: KeptPhoto | None = None
+    yield 0, len(todo)
+    for done, photo in enumerate(todo, start=1):
+        if first is None:
+            _seeded(store, photo, spot_id, runs[photo.id])
+        run = examine(store, photo.id, spot_id, first=first or photo)
+        if first is None and run.reading["usable"]:
+            first = photo
+        yield done, len(todo)
+
+
+def _seeded(store: Store, photo: KeptPhoto, spot_id: str, run: Run) -> None:
+    """Give a photo that becomes the first one its own circle, where it was only carried over."""
+    reading = reading_from_json(run.reading)
+    if store.seeds.latest(photo.id, spot_id) is None and reading.circle and reading.sticker:
+        to_px = np.linalg.inv(reading.sticker.px_to_mm)
+        at = np.array([[reading.circle.x, reading.circle.y]])
+        scale = reading.photo.stored_per_px
+        x, y = apply_homography(to_px, at)[0] * scale
+        radius = reading.circle.radius * float(local_scale(to_px, at)[0]) * scale
+        store.seeds.add(photo.id, spot_id, Seed(float(x), float(y), radius), who=CARRIED)

@@ -1,0 +1,82 @@
+"""The stored numbers of a spot as a series, with the photos and visits they belong to."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from lesioncompare.pipeline import follow_series
+from lesioncompare.records import Reading, Series
+from lesioncompare.series.examine import baseline_of
+from lesioncompare.store import KeptPhoto, KeptVisit, Run, Store, reading_from_json
+
+
+_NEVER = datetime(1, 1, 1)  # noqa: DTZ001  clock time without zone sorts it first
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Taken:
+    """One photo of a series: where it is kept, and what was read from it last."""
+
+    visit: KeptVisit
+    photo: KeptPhoto
+    run: Run
+    reading: Reading
+    counts: bool  # it is used, and was laid over the present first photo
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Followed:
+    """A spot's series, its photos in order of time, and the first one they are laid over."""
+
+    spot_id: str
+    series: Series
+    taken: tuple[Taken, ...]
+    first: Taken | None
+
+    @property
+    def stale(self) -> bool:
+        """True when used photos lie over another first photo: they are to be measured again."""
+        return any(t.photo.state == "used" and not t.counts for t in self.taken)
+
+
+def follow_spot(store: Store, spot_id: str) -> Followed:
+    """What the store holds of a spot and what follows from it; nothing is measured anew."""
+    site = store.sites.get(store.spots.get(spot_id).site_id)
+    visits = store.visits.of_site(site.id)
+    base = baseline_of(store, spot_id)
+    taken = _taken(store, spot_id, visits, base)
+    answers = {_day(t): store.answers.of_visit(t.visit.id) for t in taken if t.counts}
+    readings = [t.reading for t in taken if t.counts]
+    series = follow_series(readings, site=site.site, answers=answers)
+    first = next((t for t in taken if base is not None and t.photo.id == base.id), None)
+    return Followed(spot_id, series, tuple(taken), first)
+
+
+def _taken(
+    store: Store, spot_id: str, visits: list[KeptVisit], base: KeptPhoto | None
+) -> list[Taken]:
+    runs = store.runs.of_spot(spot_id)
+    photos = store.photos.of_site(store.spots.get(spot_id).site_id)
+    found = []
+    for visit in visits:
+        for photo in photos.get(visit.id, []):
+            run = runs.get(photo.id)
+            if run is not None:
+                over_first = base is not None and run.first_photo_id == base.id
+                counts = photo.state == "used" and over_first
+                found.append(Taken(visit, photo, run, _dated(run, photo, visit), counts))
+    return sorted(found, key=lambda t: (_wall(t.reading.photo.taken), t.photo.id))
+
+
+def _dated(run: Run, photo: KeptPhoto, visit: KeptVisit) -> Reading:
+    """The stored reading under the date its photo has now."""
+    reading = reading_from_json(run.reading)
+    taken = photo.taken or visit.taken or visit.began_at
+    return replace(reading, photo=replace(reading.photo, taken=taken))
+
+
+def _wall(taken: datetime | None) -> datetime:
+    return (taken or _NEVER).replace(tzinfo=None)
+
+
+def _day(taken: Taken) -> date:
+    return _wall(taken.reading.photo.taken).date()

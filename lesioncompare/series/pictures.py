@@ -1,0 +1,107 @@
+"""Pictures for the screen: display copies, and photos laid over the first one."""
+
+import struct
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+
+from lesioncompare.decode import decode
+from lesioncompare.records import Points, Reading, RgbImage
+from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
+from lesioncompare.science.plane import apply_homography
+from lesioncompare.series.follow import Taken
+from lesioncompare.store import KeptPhoto, Store
+
+DISPLAY_SIDE_PX = 1600  # [px] longest side of a display copy
+ALIGNED_SIDE_PX = 900  # [px]
+QUALITY = 88  # [%] of the JPEG
+FORM = "2"  # of the pictures below; a new one makes them anew
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """A display copy (JPEG) of a photo of ``width`` by ``height`` upright original pixels."""
+
+    id: str
+    jpeg: bytes
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Aligned:
+    """A photo laid over the first one: a square JPEG, and the border drawn on it [px]."""
+
+    jpeg: bytes
+    outline: Points | None
+    side_px: int
+    mm_per_px: float
+
+
+def display_copy(store: Store, photo: KeptPhoto) -> Display:
+    """The upright photo, small enough for a screen; no location data is in it."""
+    words = ("display", FORM, photo.sha256, str(DISPLAY_SIDE_PX))
+    kept = store.shelf.get(*words)
+    if kept is None:
+        decoded = decode(store.photos.data(photo.id), name=photo.name, now=store.now())
+        kept = store.shelf.put(pack_display(decoded.rgb, decoded.stored_per_px), *words)
+    width, height = struct.unpack(">dd", kept[:16])
+    return Display(f"{photo.sha256[:24]}", kept[16:], width, height)
+
+
+def pack_display(rgb: RgbImage, stored_per_px: float) -> bytes:
+    """A display copy with the size of the original in front of it."""
+    height, width = rgb.shape[:2]
+    shrink = min(1.0, DISPLAY_SIDE_PX / max(height, width))
+    if shrink < 1.0:
+        size = (round(width * shrink), round(height * shrink))
+        rgb = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA).astype(np.uint8)
+    return struct.pack(">dd", width * stored_per_px, height * stored_per_px) + as_jpeg(rgb)
+
+
+def as_jpeg(rgb: RgbImage) -> bytes:
+    """A JPEG without any metadata."""
+    bgr = cv2.cvtColor(rgb, cv2.COLOR_RGB2BGR)
+    _, jpeg = cv2.imencode(".jpg", bgr, [cv2.IMWRITE_JPEG_QUALITY, QUALITY])
+    return jpeg.tobytes()
+
+
+def outline_px(reading: Reading) -> Points | None:
+    """The border in upright original pixels, shape (n, 2) [px]."""
+    if reading.outline is None or reading.sticker is None:
+        return None
+    to_px = np.linalg.inv(reading.sticker.px_to_mm)
+    return apply_homography(to_px, reading.outline.contour) * reading.photo.stored_per_px
+
+
+def sticker_px(reading: Reading) -> Points | None:
+    """The sticker's corners in upright original pixels, shape (4, 2) [px]."""
+    if reading.sticker is None:
+        return None
+    return reading.sticker.corners_px * reading.photo.stored_per_px
+
+
+def aligned(
+    store: Store, taken: Taken, first: Taken, *, side_px: int = ALIGNED_SIDE_PX
+) -> Aligned | None:
+    """A photo in the frame of the first one; None when it could not be laid over it."""
+    window = window_round(first.reading, side_px)
+    words = ("aligned", FORM, taken.run.id, first.run.id, str(side_px))
+    kept = store.shelf.get(*words)
+    if kept is None:
+        picture = _laid_over(store, taken, window)
+        if picture is None:
+            return None
+        kept = store.shelf.put(as_jpeg(picture), *words)
+    border = outline_in(taken.reading, window)
+    return Aligned(kept, border, side_px, window.mm_per_px)
+
+
+def _laid_over(store: Store, taken: Taken, window: Window) -> RgbImage | None:
+    if taken.reading.alignment is None or taken.reading.calibration is None:
+        return None
+    data = store.photos.data(taken.photo.id)
+    decoded = decode(data, name=taken.photo.name, now=store.now())
+    photo = replace(taken.reading.photo, rgb=decoded.rgb)
+    return aligned_picture(replace(taken.reading, photo=photo), window)
