@@ -149,6 +149,7 @@ class TestVisits:
         visit = store.visits.begin(site.id)
         store.photos.add(visit.id, JPEG, name="a.jpg")
         store.visits.set_step(visit.id, "outline")
+        store.visits.save_draft(visit.id, {"edits": [{"kind": "add", "points": [[1.5, 2]]}]})
         store.close()
 
         again = Store(store.home)
@@ -159,6 +160,7 @@ class TestVisits:
         ) == ("outline", None)
         assert visit.id == again.visits.in_progress(site.id).id
         assert [again.photos.data(p.id) for p in again.photos.of_visit(visit.id)] == [JPEG]
+        assert again.visits.get(visit.id).draft["edits"][0]["points"] == [[1.5, 2]]
         again.close()
 
     def test_a_finished_visit_is_dated_by_its_earliest_photo_that_stayed(

@@ -62,7 +62,8 @@ class CatSpot:
 class KeptVisit:
     """One dated set of photos, finished or still in progress at ``step``.
 
-    ``taken`` is when its photos were taken, once finished.
+    ``taken`` is when its photos were taken, once finished. ``draft`` is what a screen wants to
+    find again, such as strokes not yet confirmed.
     """
 
     id: str
@@ -70,6 +71,7 @@ class KeptVisit:
     step: str
     taken: datetime | None
     sticker_diameter_mm: float | None  # [mm] a round dot; None for a printed sticker
+    draft: Mapping[str, Any]
     began_at: datetime
     finished_at: datetime | None
     removed_at: datetime | None

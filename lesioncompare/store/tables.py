@@ -131,6 +131,7 @@ visit = Table(
     Column("step", String(20), nullable=False),
     Column("taken", TakenTime),
     Column("sticker_diameter_mm", Float),
+    Column("draft", JSON, nullable=False),
     _instant("began_at"),
     _instant("finished_at", optional=True),
     _instant("removed_at", optional=True),

@@ -1,7 +1,9 @@
 """Visits and their photos. A visit in progress is saved step by step and can be taken up again."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import Connection, select
 
@@ -31,6 +33,7 @@ class Visits:
             site_id=site_id,
             step=FIRST_STEP,
             sticker_diameter_mm=sticker_diameter_mm,
+            draft={},
             began_at=self._desk.now(),
         )
 
@@ -64,6 +67,10 @@ class Visits:
     def set_step(self, visit_id: str, step: str) -> None:
         """Remember where in the visit the keeper is."""
         self._desk.change(tables.visit, visit_id, step=step)
+
+    def save_draft(self, visit_id: str, draft: Mapping[str, Any]) -> None:
+        """Keep what is not yet confirmed."""
+        self._desk.change(tables.visit, visit_id, draft=dict(draft))
 
     def set_sticker(self, visit_id: str, diameter_mm: float | None) -> None:
         """Say which sticker lies in these photos: a round dot [mm], or None for a printed one."""

@@ -151,6 +151,7 @@ def _visit() -> None:
         sa.Column("step", sa.String(length=20), nullable=False),
         sa.Column("taken", sa.String(length=40), nullable=True),
         sa.Column("sticker_diameter_mm", sa.Float(), nullable=True),
+        sa.Column("draft", sa.JSON(), nullable=False),
         sa.Column("began_at", sa.DateTime(), nullable=False),
         sa.Column("finished_at", sa.DateTime(), nullable=True),
         sa.Column("removed_at", sa.DateTime(), nullable=True),
