@@ -34,6 +34,19 @@ NOTICES: dict[str, NoticeKind] = {
             rule="capture time before that of the photo given before it",
             source="the file itself",
         ),
+        NoticeKind(
+            key="rulers_disagree",
+            level=Level.DOUBT,
+            says="By the sticker, the skin round the spot would be {percent:.0f} % {way} than in "
+            "the first photo; for the change since then the {believed} is believed.",
+            do="Lay the sticker flat beside the spot, level with the skin, and take another photo.",
+            vet="Sticker and near-skin scale disagree by {percent:.0f} % in area, beyond their "
+            "errors: sticker out of the plane of the spot, or a poor alignment. Change is read "
+            "from the {believed}; absolute millimetres from the sticker stand as stated.",
+            rule="scales further apart than 3 combined standard uncertainties; skin believed when "
+            "aligned better than 0.4 mm over at least 0.3 of the skin near the spot",
+            source="JCGM 100:2008 for the combination; the factor 3 is common practice, no source",
+        ),
     )
 }
 
