@@ -1,7 +1,8 @@
 """What the store keeps, run through the pipeline: photos become readings, readings a series."""
 
-from lesioncompare.series.examine import Look, baseline_of, examine, look, remeasure, warm_up
+from lesioncompare.series.examine import baseline_of, circle_px, examine, remeasure, warm_up
 from lesioncompare.series.follow import Followed, Taken, follow_spot
+from lesioncompare.series.intake import Intake, look_again, retakes, take_in
 from lesioncompare.series.mend import mended_contour
 from lesioncompare.series.pictures import (
     Aligned,
@@ -16,17 +17,20 @@ __all__ = [
     "Aligned",
     "Display",
     "Followed",
-    "Look",
+    "Intake",
     "Taken",
     "aligned",
     "baseline_of",
+    "circle_px",
     "display_copy",
     "examine",
     "follow_spot",
-    "look",
+    "look_again",
     "mended_contour",
     "outline_px",
     "remeasure",
+    "retakes",
     "sticker_px",
+    "take_in",
     "warm_up",
 ]

@@ -2,40 +2,16 @@
 
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
-from lesioncompare.pipeline import look_at_photo
 from lesioncompare.records import Reading, Seed
 from lesioncompare.science.plane import apply_homography, local_scale
-from lesioncompare.series.through import Case, case_of, full_reading, hint_of, through
+from lesioncompare.series.through import Case, case_of, full_reading, through
 from lesioncompare.store import KeptPhoto, Run, Store, reading_from_json
-from lesioncompare.terms import Level
 
 CARRIED = "carried over"  # who drew a circle that came from an earlier alignment
 LOST = "place_not_found"  # the notice on a photo that could not be laid over the first
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Look:
-    """What is seen on a photo before anybody has shown the spot."""
-
-    reading: Reading
-
-    @property
-    def usable(self) -> bool:
-        """True when the sticker was found and nothing asks for a retake."""
-        asks = any(note.level == Level.RETAKE for note in self.reading.notices)
-        return self.reading.sticker is not None and not asks
-
-
-def look(store: Store, visit_id: str, data: bytes, *, name: str) -> Look:
-    """What is seen on a photo that is about to join a visit; nothing is stored."""
-    visit = store.visits.get(visit_id)
-    settings = store.print_checks.settings_at(visit.began_at)
-    found = look_at_photo(data, name=name, now=store.now(), hint=hint_of(visit), settings=settings)
-    return Look(found)
 
 
 def baseline_of(store: Store, spot_id: str) -> KeptPhoto | None:
@@ -62,27 +38,32 @@ def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | Non
     """
     case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
     base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
-    reading = _read(store, case, base)
+    reading = read_case(store, store.photos.data(photo_id), case, base)
+    return keep_run(store, photo_id, case, base, reading)
+
+
+def keep_run(store: Store, photo_id: str, case: Case, base: Case | None, reading: Reading) -> Run:
+    """The numbers of a case, kept with what they follow from."""
     return store.runs.add(
         photo_id,
-        spot_id,
+        case.spot_id,
         reading,
         case.settings,
         seed_id=case.seed_id,
         correction_id=case.correction_id,
-        first_photo_id=base.photo.id if base else photo_id,
+        first_photo_id=base.photo_id if base else photo_id,
     )
 
 
-def _read(store: Store, case: Case, base: Case | None) -> Reading:
+def read_case(store: Store, data: bytes, case: Case, base: Case | None) -> Reading:
     """One photo laid over the first; where that fails, by way of the latest other one."""
     others = _others(store, case, base)
     known = tuple(reading for _, reading in others)
     first = None if base is None else full_reading(store, base)
-    reading = through(store, case, first, known)
+    reading = through(store, data, case, first=first, others=known)
     if others and base is not None and any(note.key == LOST for note in reading.notices):
         beside = full_reading(store, case_of(store, others[-1][0], case.spot_id), base)
-        reading = through(store, case, first, (*known[:-1], beside))
+        reading = through(store, data, case, first=first, others=(*known[:-1], beside))
     return reading
 
 
@@ -90,7 +71,7 @@ def _others(store: Store, case: Case, base: Case | None) -> list[tuple[str, Read
     """Ids and stored readings of the spot's other used photos, in order of time."""
     runs = store.runs.of_spot(case.spot_id)
     by_visit = store.photos.of_site(store.spots.get(case.spot_id).site_id)
-    skipped = {case.photo.id, base.photo.id if base else ""}
+    skipped = {case.photo_id, base.photo_id if base else ""}
     found = [
         (photo.id, reading_from_json(runs[photo.id].reading))
         for photos in by_visit.values()
@@ -140,10 +121,20 @@ def remeasure(store: Store, spot_id: str) -> Iterator[tuple[int, int]]:
 def _seeded(store: Store, photo: KeptPhoto, spot_id: str, run: Run) -> None:
     """Give a photo that becomes the first one its own circle, where it was only carried over."""
     reading = reading_from_json(run.reading)
-    if store.seeds.latest(photo.id, spot_id) is None and reading.circle and reading.sticker:
-        to_px = np.linalg.inv(reading.sticker.px_to_mm)
-        at = np.array([[reading.circle.x, reading.circle.y]])
-        scale = reading.photo.stored_per_px
-        x, y = apply_homography(to_px, at)[0] * scale
-        radius = reading.circle.radius * float(local_scale(to_px, at)[0]) * scale
-        store.seeds.add(photo.id, spot_id, Seed(float(x), float(y), radius), who=CARRIED)
+    if store.seeds.latest(photo.id, spot_id) is None:
+        seed = circle_px(reading)
+        if seed is not None:
+            store.seeds.add(photo.id, spot_id, seed, who=CARRIED)
+
+
+def circle_px(reading: Reading) -> Seed | None:
+    """The circle round the spot in upright original pixels."""
+    if reading.circle is None or reading.sticker is None:
+        return None
+    to_px = np.linalg.inv(reading.sticker.px_to_mm)
+    at = np.array([[reading.circle.x, reading.circle.y]])
+    scale = reading.photo.stored_per_px
+    x, y = apply_homography(to_px, at)[0] * scale
+    return Seed(
+        float(x), float(y), reading.circle.radius * float(local_scale(to_px, at)[0]) * scale
+    )

@@ -8,7 +8,6 @@ from lesioncompare.records import Reading, Series
 from lesioncompare.series.examine import baseline_of
 from lesioncompare.store import KeptPhoto, KeptVisit, Run, Store, reading_from_json
 
-
 _NEVER = datetime(1, 1, 1)  # noqa: DTZ001  clock time without zone sorts it first
 
 

@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 
 from lesioncompare.decode import decode
-from lesioncompare.records import Points, Reading, RgbImage
+from lesioncompare.records import Photo, Points, Reading, RgbImage
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
 from lesioncompare.science.plane import apply_homography
 from lesioncompare.series.follow import Taken
@@ -41,16 +41,25 @@ class Aligned:
 
 def display_copy(store: Store, photo: KeptPhoto) -> Display:
     """The upright photo, small enough for a screen; no location data is in it."""
-    words = ("display", FORM, photo.sha256, str(DISPLAY_SIDE_PX))
-    kept = store.shelf.get(*words)
+    kept = store.shelf.get(*_display_words(photo))
     if kept is None:
         decoded = decode(store.photos.data(photo.id), name=photo.name, now=store.now())
-        kept = store.shelf.put(pack_display(decoded.rgb, decoded.stored_per_px), *words)
+        kept = keep_display(store, photo, decoded)
     width, height = struct.unpack(">dd", kept[:16])
     return Display(f"{photo.sha256[:24]}", kept[16:], width, height)
 
 
-def pack_display(rgb: RgbImage, stored_per_px: float) -> bytes:
+def keep_display(store: Store, photo: KeptPhoto, decoded: Photo) -> bytes:
+    """Make the display copy of a photo that is decoded already."""
+    packed = _pack_display(decoded.rgb, decoded.stored_per_px)
+    return store.shelf.put(packed, *_display_words(photo))
+
+
+def _display_words(photo: KeptPhoto) -> tuple[str, ...]:
+    return "display", FORM, photo.sha256, str(DISPLAY_SIDE_PX)
+
+
+def _pack_display(rgb: RgbImage, stored_per_px: float) -> bytes:
     """A display copy with the size of the original in front of it."""
     height, width = rgb.shape[:2]
     shrink = min(1.0, DISPLAY_SIDE_PX / max(height, width))

@@ -2,6 +2,7 @@
 
 import threading
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from lesioncompare.pipeline import examine_photo
 from lesioncompare.records import Points, Reading, Seed, StickerHint
 from lesioncompare.settings import Settings
-from lesioncompare.store import KeptPhoto, KeptVisit, Store
+from lesioncompare.store import KeptVisit, Store
 
 KEPT_IN_MEMORY = 3  # readings with their pictures; about 100 MB each at 12 MP
 _one_at_a_time = threading.Lock()
@@ -17,9 +18,12 @@ _one_at_a_time = threading.Lock()
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """What a reading of a stored photo follows from, apart from the photos before it."""
+    """What a reading follows from, apart from the bytes of the photo and the photos before it."""
 
-    photo: KeptPhoto
+    photo_id: str  # "" while the photo is not stored yet
+    sha256: str
+    name: str
+    taken: datetime | None
     spot_id: str
     hint: StickerHint
     settings: Settings
@@ -42,7 +46,10 @@ def case_of(store: Store, photo_id: str, spot_id: str) -> Case:
     drawn = store.corrections.drawn(photo_id, spot_id)
     contour = drawn.contour_px if drawn else None
     return Case(
-        photo=photo,
+        photo_id=photo_id,
+        sha256=photo.sha256,
+        name=photo.name,
+        taken=photo.taken,
         spot_id=spot_id,
         hint=hint_of(visit),
         settings=store.print_checks.settings_at(visit.began_at),
@@ -53,14 +60,26 @@ def case_of(store: Store, photo_id: str, spot_id: str) -> Case:
     )
 
 
+def new_case(store: Store, visit_id: str, spot_id: str, *, sha256: str, name: str) -> Case:
+    """The case of a photo that is about to join a visit."""
+    visit = store.visits.get(visit_id)
+    settings = store.print_checks.settings_at(visit.began_at)
+    return Case("", sha256, name, None, spot_id, hint_of(visit), settings, None, None, None, None)
+
+
 def through(
-    store: Store, case: Case, first: Reading | None, others: tuple[Reading, ...] = ()
+    store: Store,
+    data: bytes,
+    case: Case,
+    *,
+    first: Reading | None,
+    others: tuple[Reading, ...] = (),
 ) -> Reading:
     """The reading of a case, laid over ``first`` unless it is the first itself."""
     drawn: Points | None = None if case.drawn_px is None else np.array(case.drawn_px)
     return examine_photo(
-        store.photos.data(case.photo.id),
-        name=case.photo.name,
+        data,
+        name=case.name,
         now=store.now(),
         seed=case.seed,
         first=first,
@@ -68,7 +87,7 @@ def through(
         drawn_px=drawn,
         hint=case.hint,
         settings=case.settings,
-        taken=case.photo.taken,
+        taken=case.taken,
     )
 
 
@@ -84,4 +103,4 @@ def full_reading(store: Store, case: Case, base: Case | None = None) -> Reading:
 @lru_cache(maxsize=KEPT_IN_MEMORY)
 def _remembered(store: Store, case: Case, base: Case | None) -> Reading:
     first = None if base is None else _remembered(store, base, None)
-    return through(store, case, first)
+    return through(store, store.photos.data(case.photo_id), case, first=first)
