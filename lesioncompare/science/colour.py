@@ -1,0 +1,58 @@
+"""Colour: sRGB code values to linear light, linear light to CIELAB, and colour differences.
+
+References
+----------
+.. [1] IEC 61966-2-1:1999, the sRGB transfer function and primaries.
+.. [2] CIE 15:2004, CIELAB; white D65, 2 degree observer.
+.. [3] Sharma G, Wu W, Dalal EN (2005) The CIEDE2000 color-difference formula, Color Res Appl
+   30:21-30, doi 10.1002/col.20070.
+"""
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from skimage.color import deltaE_ciede2000
+
+CODES = np.arange(256) / 255.0
+# [1] linear light of each 8-bit code value [1]
+DECODED = np.where(CODES <= 0.04045, CODES / 12.92, ((CODES + 0.055) / 1.055) ** 2.4)
+_DECODED_32 = DECODED.astype(np.float32)
+_LUMINANCE = (0.2126, 0.7152, 0.0722)  # [1] Rec. ITU-R BT.709, the same primaries
+
+
+def srgb_to_linear(codes: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """Linear light of sRGB code values, any shape, 0 to 1 [1]."""
+    return _DECODED_32[codes]
+
+
+def linear_to_srgb(linear: NDArray[np.floating]) -> NDArray[np.uint8]:
+    """Nearest sRGB code values of linear light, any shape; light outside 0 to 1 is clipped."""
+    light = np.clip(linear, 0, 1)
+    curved = 1.055 * np.maximum(light, 0.0031308) ** (1 / 2.4) - 0.055
+    encoded = np.where(light <= 0.0031308, 12.92 * light, curved)
+    return np.round(255 * encoded).astype(np.uint8)
+
+
+def luminance(linear: NDArray[np.floating]) -> NDArray[np.float32]:
+    """Relative luminance Y of linear RGB (..., 3), shape (...) [1]."""
+    red, green, blue = _LUMINANCE
+    mixed = red * linear[..., 0] + green * linear[..., 1] + blue * linear[..., 2]
+    return np.asarray(mixed, np.float32)
+
+
+def linear_to_lab(linear: ArrayLike) -> NDArray[np.float32]:
+    """CIELAB (D65) of linear RGB, shape (..., 3), L* 0 to 100; light outside 0 to 1 is clipped.
+
+    Notes
+    -----
+    OpenCV's single-precision conversion: within 0.005 of the closed form on the sRGB primaries.
+    """
+    light = np.clip(np.asarray(linear, np.float32), 0, 1)
+    lab = cv2.cvtColor(light.reshape(-1, 1, 3), cv2.COLOR_LRGB2LAB)
+    return np.asarray(lab, np.float32).reshape(light.shape)
+
+
+def delta_e00(lab: ArrayLike, other: ArrayLike) -> NDArray[np.float64]:
+    """CIEDE2000 difference of Lab colours (..., 3), with kL = kC = kH = 1 [ΔE00]."""
+    first, second = np.asarray(lab, np.float64), np.asarray(other, np.float64)
+    return np.asarray(deltaE_ciede2000(first, second), np.float64)

@@ -1,0 +1,89 @@
+"""Planes seen by a camera: homographies, their local scale, and how the plane lies.
+
+A homography is a (3, 3) matrix acting on homogeneous points (x, y, 1).
+
+References
+----------
+.. [1] Hartley R, Zisserman A (2004) Multiple View Geometry in Computer Vision, 2nd ed., 2.3, 8.1.
+.. [2] Heckbert PS (1989) Fundamentals of Texture Mapping and Image Warping, UC Berkeley, 2.2.
+.. [3] Zhang Z (2000) A flexible new technique for camera calibration, IEEE TPAMI 22:1330-1334,
+   section 3.1 (pose of a plane from its homography), doi 10.1109/34.888718.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Points = NDArray[np.float64]
+Matrix = NDArray[np.float64]
+
+
+def apply_homography(matrix: ArrayLike, points: ArrayLike) -> Points:
+    """Points (n, 2) carried by a homography, shape (n, 2)."""
+    transform, at = np.asarray(matrix, float), np.asarray(points, float)
+    carried = at @ transform[:, :2].T + transform[:, 2]
+    return carried[:, :2] / carried[:, 2:]
+
+
+def jacobian(matrix: ArrayLike, points: ArrayLike) -> NDArray[np.float64]:
+    """Derivative of the carried points by the points, shape (n, 2, 2)."""
+    transform, at = np.asarray(matrix, float), np.asarray(points, float)
+    weight = at @ transform[2, :2] + transform[2, 2]
+    carried = apply_homography(transform, at)
+    slope = transform[None, :2, :2] - carried[:, :, None] * transform[2, :2]
+    return slope / weight[:, None, None]
+
+
+def local_scale(matrix: ArrayLike, points: ArrayLike) -> NDArray[np.float64]:
+    """Geometric mean magnification at each point, sqrt(abs(det J)), shape (n,) [out per in]."""
+    return np.sqrt(np.abs(np.linalg.det(jacobian(matrix, points))))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pose:
+    """How a plane lies before the camera.
+
+    ``rotation`` (3, 3) and ``shift_mm`` (3,) take (x, y, height) of the plane to camera axes:
+    x right, y down, z away along the optical axis.
+    """
+
+    rotation: Matrix
+    shift_mm: NDArray[np.float64]
+
+    @property
+    def tilt_deg(self) -> float:
+        """Angle between the optical axis and the plane's normal [deg]."""
+        return float(np.degrees(np.arccos(np.clip(abs(self.rotation[2, 2]), 0, 1))))
+
+    def depth_mm(self, points_mm: ArrayLike) -> NDArray[np.float64]:
+        """Distance along the optical axis of points (n, 2) of the plane, shape (n,) [mm]."""
+        return np.asarray(points_mm, float) @ self.rotation[2, :2] + self.shift_mm[2]
+
+
+def pose_of_plane(mm_to_px: ArrayLike, focal_px: float, centre_px: tuple[float, float]) -> Pose:
+    """Pose of the plane seen through a homography by a camera of known focal length.
+
+    Parameters
+    ----------
+    mm_to_px
+        Homography of the plane's points [mm] to the picture [px].
+    focal_px
+        Focal length [px].
+    centre_px
+        Where the optical axis meets the picture [px].
+
+    Notes
+    -----
+    The nearest rotation (in the least-squares sense) to the two scaled columns of [3]_. An error
+    of 10 % in the focal length changes the distance by 10 % and sin(tilt) by about as much.
+    """
+    transform = np.asarray(mm_to_px, float)
+    x, y = centre_px
+    to_rays = np.array([[1, 0, -x], [0, 1, -y], [0, 0, focal_px]]) / focal_px
+    columns = to_rays @ transform
+    columns *= np.sign(columns[2, 2])
+    left, size, right = np.linalg.svd(columns[:, :2], full_matrices=False)
+    axes = left @ right
+    rotation = np.column_stack([axes, np.cross(axes[:, 0], axes[:, 1])])
+    return Pose(rotation, columns[:, 2] / size.mean())
