@@ -45,12 +45,16 @@ class Quantity:
     relative
         True for sizes, whose errors scale with the size: the 95 % interval is then
         symmetric in the logarithm and never reaches zero.
+    interval
+        A 95 % interval found another way, for what is neither: a distance, say, which is
+        positive even without change.
     """
 
     value: float
     unit: str
     components: tuple[Component, ...] = ()
     relative: bool = False
+    interval: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         if not isfinite(self.value):
@@ -71,6 +75,8 @@ class Quantity:
     @property
     def low(self) -> float:
         """Lower end of the 95 % interval [unit]."""
+        if self.interval is not None:
+            return self.interval[0]
         if self.relative:
             return self.value * exp(-COVERAGE_95 * self.u / self.value)
         return self.value - COVERAGE_95 * self.u
@@ -78,6 +84,8 @@ class Quantity:
     @property
     def high(self) -> float:
         """Upper end of the 95 % interval [unit]."""
+        if self.interval is not None:
+            return self.interval[1]
         if self.relative:
             return self.value * exp(COVERAGE_95 * self.u / self.value)
         return self.value + COVERAGE_95 * self.u

@@ -144,3 +144,9 @@ MEASURES: dict[str, MeasureTerm] = {
         MeasureTerm("broken_pigment", "1", "broken pigment", "broken pigment fraction", False),
     )
 }
+CHANGES: dict[str, MeasureTerm] = {
+    **MEASURES,
+    "colour_de00": MeasureTerm(
+        "colour_de00", "ΔE00", "change of colour", "ΔE00 from the baseline, over skin", False
+    ),
+}  # what compare() follows: the measures, and colour as a distance

@@ -24,6 +24,7 @@ BORDER_OWN = 0.7  # [1] share of a border's stated u that differs between photos
 STRETCH_U = 0.01  # [1] of lengths: skin is pulled a little differently at every visit
 SURE_RESIDUAL_MM = 0.4  # [mm] an alignment better than this ...
 SURE_OVERLAP = 0.3  # [1] ... over this much skin is believed against the sticker
+LEAST_VARIANCE = 1e-12  # [1] of a scale: keeps an error stated as nil from dividing by nil
 DISAGREE = 3.0  # [u] rulers further apart than this disagree
 
 
@@ -101,7 +102,7 @@ def corrections(readings: Sequence[Reading]) -> list[Correction]:
     Parameters
     ----------
     readings
-        Photos of one series; the first is the one the others are aligned to.
+        Photos of one series, aligned to one of them (or to one no longer among them).
 
     Returns
     -------
@@ -111,23 +112,19 @@ def corrections(readings: Sequence[Reading]) -> list[Correction]:
     Notes
     -----
     Each g has a prior N(0, sticker_u²) and each aligned photo an observation g_first - g of
-    variance skin_u². Given g_first the photos are independent, so the posterior is closed. For
-    two photos the variance of their difference is the inverse-variance fusion of both rulers,
-    1 / (1/skin_u² + 1/(sticker_u² + first sticker_u²)).
+    variance skin_u², nil for the first photo itself. Given g_first the photos are independent, so
+    the posterior is closed. For two photos the variance of their difference is the
+    inverse-variance fusion of both rulers, 1 / (1/skin_u² + 1/(sticker_u² + first sticker_u²)).
     """
     first = ruler(readings[0])
-    rulers = [Ruler(0.0, 0.0, first.sticker_u), *(_believed(first, r) for r in readings[1:])]
-    priors = [max(one.sticker_u**2, 1e-12) for one in rulers]
-    seen = [
-        (one.skin, one.skin_u**2 + prior)
-        for one, prior in zip(rulers[1:], priors[1:], strict=True)
-        if one.skin_u < inf
-    ]
-    precision = 1 / priors[0] + sum(1 / variance for _, variance in seen)
-    shared = sum(skin / variance for skin, variance in seen) / precision
-    follows = [p / (p + one.skin_u**2) for one, p in zip(rulers, priors, strict=True)]
+    rulers = [_believed(first, reading) for reading in readings]
+    priors = [max(one.sticker_u**2, LEAST_VARIANCE) for one in rulers]
+    weights = [1 / (one.skin_u**2 + p) for one, p in zip(rulers, priors, strict=True)]
+    variance = 1 / sum(weights) if any(weights) else 0.0
+    shared = sum(w * one.skin for w, one in zip(weights, rulers, strict=True)) * variance
+    follows = [p * w for p, w in zip(priors, weights, strict=True)]
     return [
-        Correction(-f * (shared - one.skin), sqrt(p * (1 - f)), f, precision**-0.5)
+        Correction(-f * (shared - one.skin), sqrt(p * (1 - f)), f, sqrt(variance))
         for one, p, f in zip(rulers, priors, follows, strict=True)
     ]
 
