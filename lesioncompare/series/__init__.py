@@ -8,8 +8,10 @@ from lesioncompare.series.pictures import (
     Aligned,
     Display,
     aligned,
+    around,
     display_copy,
     outline_px,
+    start_px,
     sticker_px,
 )
 
@@ -20,6 +22,7 @@ __all__ = [
     "Intake",
     "Taken",
     "aligned",
+    "around",
     "baseline_of",
     "circle_px",
     "display_copy",
@@ -30,6 +33,7 @@ __all__ = [
     "outline_px",
     "remeasure",
     "retakes",
+    "start_px",
     "sticker_px",
     "take_in",
     "warm_up",

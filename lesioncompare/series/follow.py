@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import lru_cache
 
 from lesioncompare.pipeline import follow_series
 from lesioncompare.records import Reading, Series
 from lesioncompare.series.examine import baseline_of
 from lesioncompare.store import KeptPhoto, KeptVisit, Run, Store, reading_from_json
 
+KEPT_IN_MEMORY = 32  # series; a few hundred kB each
 _NEVER = datetime(1, 1, 1)  # noqa: DTZ001  clock time without zone sorts it first
 
 
@@ -39,11 +41,31 @@ class Followed:
 
 def follow_spot(store: Store, spot_id: str) -> Followed:
     """What the store holds of a spot and what follows from it; nothing is measured anew."""
+    return _followed(store, spot_id, _state(store, spot_id))
+
+
+def _state(store: Store, spot_id: str) -> str:
+    """Everything a series follows from, so that an unchanged one need not be followed again."""
+    site_id = store.spots.get(spot_id).site_id
+    visits = store.visits.of_site(site_id)
+    return repr(
+        (
+            store.runs.ids_of_spot(spot_id),
+            [(v.id, v.taken) for v in visits],
+            [(p.id, p.state, p.taken) for ps in store.photos.of_site(site_id).values() for p in ps],
+            store.answers.of_site(site_id),
+        )
+    )
+
+
+@lru_cache(maxsize=KEPT_IN_MEMORY)
+def _followed(store: Store, spot_id: str, _state: str) -> Followed:
     site = store.sites.get(store.spots.get(spot_id).site_id)
     visits = store.visits.of_site(site.id)
     base = baseline_of(store, spot_id)
     taken = _taken(store, spot_id, visits, base)
-    answers = {_day(t): store.answers.of_visit(t.visit.id) for t in taken if t.counts}
+    given = store.answers.of_site(site.id)
+    answers = {_day(t): given.get(t.visit.id, {}) for t in taken if t.counts}
     readings = [t.reading for t in taken if t.counts]
     series = follow_series(readings, site=site.site, answers=answers)
     first = next((t for t in taken if base is not None and t.photo.id == base.id), None)

@@ -16,7 +16,7 @@ REFUSED = "photo_refused"  # the notice on bytes that are no photo
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Intake:
-    """What became of a new photo. ``photo`` is None when the bytes are no photo: nothing is kept."""
+    """What became of a new photo. ``photo`` is None when the bytes are none: nothing is kept."""
 
     photo: KeptPhoto | None
     reading: Reading

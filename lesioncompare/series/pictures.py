@@ -10,11 +10,14 @@ from lesioncompare.decode import decode
 from lesioncompare.records import Photo, Points, Reading, RgbImage
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
 from lesioncompare.science.plane import apply_homography
+from lesioncompare.series.examine import circle_px
 from lesioncompare.series.follow import Taken
 from lesioncompare.store import KeptPhoto, Store
 
 DISPLAY_SIDE_PX = 1600  # [px] longest side of a display copy
 ALIGNED_SIDE_PX = 900  # [px]
+CIRCLE_POINTS = 48  # [1]
+ROOM = 2.2  # [1] width of the piece shown, over the width of what it shows
 QUALITY = 88  # [%] of the JPEG
 FORM = "2"  # of the pictures below; a new one makes them anew
 
@@ -82,6 +85,23 @@ def outline_px(reading: Reading) -> Points | None:
         return None
     to_px = np.linalg.inv(reading.sticker.px_to_mm)
     return apply_homography(to_px, reading.outline.contour) * reading.photo.stored_per_px
+
+
+def start_px(reading: Reading) -> Points | None:
+    """What a correction starts from [px]: the border, or the circle where there is none."""
+    border, seed = outline_px(reading), circle_px(reading)
+    if border is not None or seed is None:
+        return border
+    angle = np.linspace(0, 2 * np.pi, CIRCLE_POINTS, endpoint=False)
+    ring = np.column_stack([np.cos(angle), np.sin(angle)])
+    return np.array([seed.x, seed.y]) + seed.radius * ring
+
+
+def around(points: Points, *, room: float = ROOM) -> tuple[float, float, float]:
+    """Middle x, y and half the width of a piece that shows points with room beside them [px]."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    x, y = (low + high) / 2
+    return float(x), float(y), room * float((high - low).max()) / 2
 
 
 def sticker_px(reading: Reading) -> Points | None:

@@ -142,6 +142,12 @@ class Runs:
         """Every measurement of a spot on a photo, oldest first."""
         return self._desk.find(tables.run, Run, *_on(tables.run, photo_id, spot_id))
 
+    def ids_of_spot(self, spot_id: str) -> list[str]:
+        """The ids of all measurements of a spot, oldest first, without their numbers."""
+        with reads(self._desk.engine) as connection:
+            query = select(tables.run.c.id).where(tables.run.c.spot_id == spot_id)
+            return list(connection.execute(query.order_by(tables.run.c.id)).scalars())
+
     def of_spot(self, spot_id: str) -> dict[str, Run]:
         """The measurement that counts for each photo of a spot, by photo id."""
         with reads(self._desk.engine) as connection:

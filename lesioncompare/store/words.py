@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from sqlalchemy import select
+
 from lesioncompare.errors import StoreError
 from lesioncompare.store import tables
 from lesioncompare.store.base import KEEPER, Desk, one_line, plain_text
@@ -34,6 +36,15 @@ class Answers:
         """The answers that count, by question."""
         given = {answer.question: answer.value for answer in self.all(visit_id)}
         return {question: value for question, value in given.items() if value != SKIPPED}
+
+    def of_site(self, site_id: str) -> dict[str, dict[str, str]]:
+        """The answers that count, by visit id and question."""
+        visits = select(tables.visit.c.id).where(tables.visit.c.site_id == site_id)
+        given: dict[str, dict[str, str]] = {}
+        found = self._desk.find(tables.answer, Answer, tables.answer.c.visit_id.in_(visits))
+        for answer in found:
+            given.setdefault(answer.visit_id, {})[answer.question] = answer.value
+        return {v: {q: a for q, a in of.items() if a != SKIPPED} for v, of in given.items()}
 
     def all(self, visit_id: str) -> list[Answer]:
         """Every answer ever given, oldest first."""
