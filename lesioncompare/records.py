@@ -259,6 +259,27 @@ class Measurement:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Sighting:
+    """Something that was not there in the first photo, in the first photo's millimetres.
+
+    ``kind`` is "new_spot", "margin_loss" or "one_sided". ``contour`` runs round it; ``evidence``
+    holds the numbers that told it from hair, glint and shadow.
+    """
+
+    kind: str
+    x_mm: float
+    y_mm: float
+    area_mm2: float
+    area_u: float
+    contour: Points
+    evidence: Mapping[str, float]
+
+    def __post_init__(self) -> None:
+        _seal(self, contour=(None, 2))
+        object.__setattr__(self, "evidence", _frozen(self.evidence))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Reading:
     """Everything read from one photo; later stages are None where an earlier one could not go on."""
 
@@ -272,6 +293,7 @@ class Reading:
     outline: Outline | None = None
     measurement: Measurement | None = None
     notices: tuple[Notice, ...] = ()
+    sightings: tuple[Sighting, ...] = ()
 
     @property
     def usable(self) -> bool:

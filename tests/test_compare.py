@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from lesioncompare.compare import change_from_first, compare
-from lesioncompare.compare.levels import TOLERANCES, all_marks
+from lesioncompare.compare.levels import all_marks
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import (
     Alignment,
@@ -18,6 +18,7 @@ from lesioncompare.records import (
     Reading,
     Visit,
 )
+from lesioncompare.registry.tolerances import TOLERANCES
 from lesioncompare.terms import CHANGES, MEASURES, Verdict
 
 START = datetime(2026, 3, 1)  # noqa: DTZ001  a photo's own clock has no zone
@@ -101,7 +102,7 @@ class TestCompare:
         changes = compare(visits([reading(first=True, **values)], [reading(**values)]))
 
         assert set(changes) == set(CHANGES)
-        assert set(TOLERANCES) == set(MEASURES)
+        assert set(TOLERANCES) == set(CHANGES)
 
     def test_passes_over_visits_without_the_measure(self):
         series = visits(

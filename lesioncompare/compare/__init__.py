@@ -6,10 +6,11 @@ from itertools import pairwise
 from lesioncompare.compare.colour import colour_change
 from lesioncompare.compare.colour_course import follow_colour
 from lesioncompare.compare.course import Judged, follow
-from lesioncompare.compare.levels import TOLERANCES, all_marks, day_of
+from lesioncompare.compare.levels import all_marks, day_of
 from lesioncompare.compare.rulers import area_ratio, rulers_disagree
 from lesioncompare.quantity import COVERAGE_95, Quantity
 from lesioncompare.records import Change, Reading, Visit
+from lesioncompare.registry.tolerances import TOLERANCES
 
 __all__ = ["change_from_first", "compare", "rulers_disagree"]
 

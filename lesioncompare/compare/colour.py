@@ -8,10 +8,11 @@ from the noncentral chi-square law.
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from skimage.color import deltaE_ciede2000, lab2xyz, xyz2lab
+from skimage.color import lab2xyz, xyz2lab
 
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import Measurement, Reading
+from lesioncompare.science.colour import delta_e00
 from lesioncompare.science.distance import true_distance
 
 AXES = 3  # [1] axes of colour
@@ -29,7 +30,7 @@ DARKEST = 1e-3  # [1] least linear reflectance a ratio is taken of
 
 def difference(one: ArrayLike, other: ArrayLike) -> float:
     """CIEDE2000 difference of two Lab colours [ΔE00]."""
-    return float(deltaE_ciede2000(np.asarray(one, float), np.asarray(other, float)))
+    return float(delta_e00(one, other))
 
 
 def _linear(lab: ArrayLike) -> NDArray[np.float64]:

@@ -8,11 +8,12 @@ from lesioncompare.compare.colour import AXES, difference, spot_as_at_first
 from lesioncompare.compare.course import BASELINE_DAYS, BASELINE_VISITS, Floats, Mark, visit_u
 from lesioncompare.compare.levels import LEAST_SHARE, day_of
 from lesioncompare.records import Change, Measurement, Visit
+from lesioncompare.registry.tolerances import TOLERANCES
 from lesioncompare.science.distance import noise_distance, true_distance
 from lesioncompare.terms import Verdict
 
-BETWEEN_U = 0.5  # [ΔE00] per axis, what light and pose leave between visits
-FLOOR_DE00 = 3.0  # [ΔE00] a smaller change of colour is not called one: not clear to the eye
+BETWEEN_U = TOLERANCES["colour_de00"].between_u  # [ΔE00] per axis
+FLOOR_DE00 = TOLERANCES["colour_de00"].floor  # [ΔE00]
 ODD_SHARE = 0.997  # [1] a visit beyond this share of noise is odd, as 3 sd are on one axis
 ALONG = 0.5  # [1] cosine: two differences within 60 degrees of each other agree
 

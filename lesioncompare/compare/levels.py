@@ -1,53 +1,17 @@
 """Measures of many photos laid level with each other: one list of marks per measure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import inf, log
 
 import numpy as np
 
 from lesioncompare.compare.course import Mark
-from lesioncompare.compare.rulers import POWER, STRETCH_U, Correction, corrections, log_size
+from lesioncompare.compare.rulers import POWER, Correction, corrections, log_size
 from lesioncompare.quantity import Quantity
 from lesioncompare.records import Reading, Visit
+from lesioncompare.registry.tolerances import TOLERANCES
 from lesioncompare.terms import MEASURES
 
-
-@dataclass(frozen=True, slots=True)
-class Tolerance:
-    """What a measure does without any change of the spot, in its unit (sizes: of the logarithm).
-
-    ``floor`` is the smallest change worth a word; ``between_u`` differs from visit to visit
-    (light, pose, skin, hair) and no repeat on the day averages it out; ``hopeless`` is the change
-    a visit must be able to show, or it cannot tell.
-    """
-
-    floor: float
-    between_u: float
-    hopeless: float = inf
-
-
-TOLERANCES = {
-    "area": Tolerance(log(1.10), 2 * STRETCH_U, log(2)),
-    "longest_diameter": Tolerance(log(1.05), STRETCH_U, log(2)),
-    "perpendicular_diameter": Tolerance(log(1.05), STRETCH_U, log(2)),
-    "equivalent_diameter": Tolerance(log(1.05), STRETCH_U, log(2)),
-    "perimeter": Tolerance(log(1.05), STRETCH_U, log(2)),
-    "circularity": Tolerance(0.05, 0.02),
-    "solidity": Tolerance(0.03, 0.01),
-    "border_irregularity": Tolerance(0.03, 0.01),
-    "edge_width": Tolerance(0.10, 0.05),
-    "asymmetry": Tolerance(0.05, 0.02),
-    "contrast_de00": Tolerance(3.0, 1.0),
-    "darkness": Tolerance(0.05, 0.02),
-    "redness": Tolerance(0.04, 0.015),
-    "variegation": Tolerance(2.0, 0.7),
-    "raw_red_fraction": Tolerance(0.10, 0.03),
-    "crust_fraction": Tolerance(0.10, 0.03),
-    "glint_fraction": Tolerance(0.05, 0.02),
-    "roughness": Tolerance(0.02, 0.01),
-    "broken_pigment": Tolerance(0.10, 0.03),
-}  # phantoms unchanged between visits, see docs/operating_point.md
+LEAST_SHARE = 0.5  # [between_u] a photo's stated error is not believed below this; common practice
 
 
 def day_of(visit: Visit, first: Visit) -> float:
@@ -55,9 +19,6 @@ def day_of(visit: Visit, first: Visit) -> float:
     return (
         visit.when.replace(tzinfo=None) - first.when.replace(tzinfo=None)
     ).total_seconds() / 86400
-
-
-LEAST_SHARE = 0.5  # [between_u] a photo's stated error is not believed below this; common practice
 
 
 def all_marks(visits: Sequence[Visit]) -> dict[str, list[Mark]]:

@@ -15,13 +15,13 @@ from math import exp, inf, log, sqrt
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import Notice, Reading
 from lesioncompare.registry import notice
+from lesioncompare.registry.tolerances import STRETCH_U
 
 RULER_PARTS = frozenset(
     {"scale", "print", "plane", "tilt", "lens"}
 )  # errors of the sticker's ruler
 POWER = {"mm": 1, "mm²": 2}  # how a size goes with scale
 BORDER_OWN = 0.7  # [1] share of a border's stated u that differs between photos of one spot
-STRETCH_U = 0.01  # [1] of lengths: skin is pulled a little differently at every visit
 SURE_RESIDUAL_MM = 0.4  # [mm] an alignment better than this ...
 SURE_OVERLAP = 0.3  # [1] ... over this much skin is believed against the sticker
 LEAST_VARIANCE = 1e-12  # [1] of a scale: keeps an error stated as nil from dividing by nil

@@ -53,4 +53,4 @@ def _reach(seen: float, share: float, axes: int) -> float:
     if chi2.cdf(seen, axes) <= share:
         return 0.0
     top = sqrt(seen) + 6.0
-    return float(brentq(lambda d: ncx2.cdf(seen, axes, d * d) - share, 1e-9, top))
+    return float(brentq(lambda d: ncx2.cdf(seen, axes, d * d) - share, 1e-9, top, xtol=1e-4))
