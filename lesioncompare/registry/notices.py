@@ -2,11 +2,13 @@
 
 from lesioncompare.records import Notice
 from lesioncompare.registry.kinds import NoticeKind
+from lesioncompare.registry.photo_notices import FILE_NOTICES
 from lesioncompare.terms import Level
 
 NOTICES: dict[str, NoticeKind] = {
     kind.key: kind
     for kind in (
+        *FILE_NOTICES,
         NoticeKind(
             key="tilted",
             level=Level.DOUBT,
