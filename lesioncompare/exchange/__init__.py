@@ -1,0 +1,1 @@
+"""What goes out of the program and comes into it, one format a file."""
