@@ -1,0 +1,31 @@
+"""The parts of a surface that looks broken, each with its own threshold."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class SurfacePart:
+    """One part of the evidence: present when over ``least``, or risen by ``rise`` since before."""
+
+    measure: str
+    least: float
+    rise: float
+    keeper: str
+
+
+PARTS = (
+    SurfacePart("raw_red_fraction", 0.20, 0.15, "raw red"),
+    SurfacePart("crust_fraction", 0.15, 0.10, "crust-coloured"),
+    SurfacePart("glint_fraction", 0.06, 0.05, "wet"),
+    SurfacePart("roughness", 0.06, 0.03, "rough"),
+    SurfacePart("broken_pigment", 0.20, 0.15, "patchy"),
+)
+COLOURED = {"raw_red_fraction", "crust_fraction"}  # one of these must be among them
+FEWEST = 3  # [1] parts that must be present at once
+RULE = (
+    f"{FEWEST} or more of "
+    + ", ".join(f"{part.measure} over {part.least:g}" for part in PARTS)
+    + " (or half of that and risen by "
+    + ", ".join(f"{part.rise:g}" for part in PARTS)
+    + " over this spot's own past), raw red or crust among them"
+)
