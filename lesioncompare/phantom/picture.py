@@ -1,0 +1,144 @@
+"""The linear picture: skin, spots, hair, paper and light, put together."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from lesioncompare.phantom import atlas as skins
+from lesioncompare.phantom.atlas import Atlas
+from lesioncompare.phantom.camera import View
+from lesioncompare.phantom.fields import Field, blend, noise, square_grid
+from lesioncompare.phantom.lighting import Lit, blocks, light_up, spread
+from lesioncompare.phantom.shot import Lamp
+from lesioncompare.phantom.spots import cover, inside, reach_mm
+from lesioncompare.phantom.subject import Spot, Subject
+
+Array = NDArray[np.float64]
+PATCH_PITCH = 1 / 40  # [mm] grid inside a spot
+STEP = 8  # [px] grid on which skin points are solved; smooth in between
+
+
+def skin_map(view: View, width: int, height: int) -> tuple[Field, Field]:
+    """Skin coordinates u and v [mm] seen at each pixel, each (height, width)."""
+    wide = STEP * 4
+    far_y, far_x = np.meshgrid(blocks(height, wide), blocks(width, wide), indexing="ij")
+    rough = view.to_skin(np.column_stack([far_x.ravel(), far_y.ravel()]))
+    rough_grid = rough.reshape(*far_x.shape, 2)
+    shape = (-(-height // STEP), -(-width // STEP))
+    start = spread(rough_grid, 4, (shape[0] + 4, shape[1] + 4))
+    y, x = np.meshgrid(blocks(height, STEP), blocks(width, STEP), indexing="ij")
+    start = _lead(rough_grid, x.shape)
+    fine = view.to_skin(np.column_stack([x.ravel(), y.ravel()]), start.reshape(-1, 2), rounds=1)
+    full = spread(fine.reshape(*x.shape, 2), STEP, (height, width))
+    return np.ascontiguousarray(full[..., 0]), np.ascontiguousarray(full[..., 1])
+
+
+def _lead(rough: Array, shape: tuple[int, int]) -> Array:
+    """The coarse solution at the finer grid, one fine block beyond each side."""
+    rows, columns = rough.shape[:2]
+    large = cv2.resize(rough, (columns * 4, rows * 4), interpolation=cv2.INTER_LINEAR)
+    return large[3 : 3 + shape[0], 3 : 3 + shape[1]]
+
+
+def skin_light(subject: Subject, view: View, lamp: Lamp, u: Field, v: Field) -> Field:
+    """Light leaving bare skin without spots or hair, linear (h, w, 3)."""
+    fine = skins.near(subject)
+    if not fine.covers(u, v):
+        coarse = skins.far(subject)
+        picture = coarse.sample(_leaving(coarse, view, lamp), u, v)
+    else:
+        picture = np.empty((*u.shape, 3), np.float32)
+    x = (u - np.float32(fine.grid.corner[0])) / np.float32(fine.grid.pitch)
+    y = (v - np.float32(fine.grid.corner[1])) / np.float32(fine.grid.pitch)
+    cv2.remap(
+        _leaving(fine, view, lamp),
+        x,
+        y,
+        cv2.INTER_LINEAR,
+        dst=picture,
+        borderMode=cv2.BORDER_TRANSPARENT,
+    )
+    return picture
+
+
+def _leaving(atlas: Atlas, view: View, lamp: Lamp) -> Field:
+    lit = light_up(view, lamp, atlas.grid, atlas.skin.height, atlas.skin.gloss)
+    return _radiance(atlas.skin.albedo, lit)
+
+
+def _radiance(albedo: Field, lit: Lit) -> Field:
+    return albedo * lit.shade[..., None] + lit.glint[..., None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Patch:
+    """The skin round one spot on its own grid: all reflectances, with and without this spot."""
+
+    atlas: Atlas
+    share: Field
+    bare_albedo: Field
+    albedo: Field
+
+
+def spot_patch(subject: Subject, spot: Spot) -> Patch:
+    """Reflectance, relief and gloss under a spot's full cover."""
+    half = reach_mm(spot) + 3 * spot.edge_mm + 0.3
+    grid = square_grid((spot.x_mm, spot.y_mm), half, PATCH_PITCH)
+    under = skins.near(subject)
+    albedo, height, gloss = (
+        under.sample(layer, grid.u, grid.v)
+        for layer in (under.skin.albedo, under.skin.height, under.skin.gloss)
+    )
+    own = inside(spot, grid.u, grid.v, albedo, gloss)
+    share = cover(spot, grid.u, grid.v)
+    keep = 0.45 if spot.kind == "ulcer" else 1.0
+    relief = height * (1 - (1 - keep) * share) + own.height
+    skin = skins.Skin(own.albedo, relief.astype(np.float32), own.gloss, share, share, share)
+    return Patch(Atlas(grid, skin), share, albedo, own.albedo)
+
+
+def add_spot(  # noqa: PLR0913
+    picture: Field, subject: Subject, spot: Spot, view: View, lamp: Lamp, u: Field, v: Field
+) -> None:
+    """Mix a spot into the picture by its cover, in linear light, in place."""
+    half = reach_mm(spot) + 3 * spot.edge_mm + 0.2
+    ring = np.linspace(0, 2 * np.pi, 72)
+    edge = np.array([spot.x_mm, spot.y_mm]) + 1.5 * half * np.column_stack(
+        [np.cos(ring), np.sin(ring)]
+    )
+    pixels = view.to_px(edge)
+    x0, y0 = np.maximum(np.floor(pixels.min(axis=0)).astype(int), 0)
+    x1, y1 = np.minimum(np.ceil(pixels.max(axis=0)).astype(int) + 1, u.shape[::-1])
+    if x1 <= x0 or y1 <= y0:
+        return
+    box = (slice(y0, y1), slice(x0, x1))
+    patch = spot_patch(subject, spot)
+    light = patch.atlas.sample(_leaving(patch.atlas, view, lamp), u[box], v[box])
+    share = cover(spot, u[box], v[box])
+    picture[box] = blend(picture[box], light, share)
+
+
+def add_background(
+    picture: Field, rng: np.random.Generator, subject: Subject, u: Field, v: Field
+) -> None:
+    """Put a blurred room behind the body where the body has ended, in place."""
+    fine = skins.near(subject)
+    coarse = skins.far(subject)
+    absent = coarse.sample(coarse.skin.absent, u, v)
+    inside_near = (np.abs(u) < skins.NEAR_HALF_MM) & (np.abs(v) < skins.NEAR_HALF_MM)
+    absent = np.where(inside_near, fine.sample(fine.skin.absent, u, v), absent)
+    if not absent.any():
+        return
+    height, width = u.shape
+    step = 16
+    y, x = np.meshgrid(blocks(height, step), blocks(width, step), indexing="ij")
+    x32, y32 = (x / width).astype(np.float32), (y / width).astype(np.float32)
+    base = rng.uniform(0.06, 0.3) * np.array([1.0, rng.uniform(0.7, 1.0), rng.uniform(0.5, 1.0)])
+    room = np.stack(
+        [c * np.exp(0.55 * noise(rng, x32, y32, 0.45) + 0.1 * i) for i, c in enumerate(base)], -1
+    )
+    tone = np.exp(0.4 * noise(rng, x32, y32, 0.3))
+    far_room = spread((room * tone[..., None]).astype(np.float32), step, (height, width))
+    picture[:] = blend(picture, far_room, absent)

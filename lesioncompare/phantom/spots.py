@@ -1,0 +1,134 @@
+"""A spot's exact border, its cover, and what the skin looks like inside it."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import erf
+
+from lesioncompare.phantom.fields import Field, cells, noise, rough, step
+from lesioncompare.phantom.subject import Spot
+
+Array = NDArray[np.float64]
+HARMONICS = np.arange(2, 22)  # lobes round the border
+DIRECTIONS = 1440  # sampled directions round the border
+PROFILE = 2.563  # [1] 10-90 % width of an error function in sigmas (2 * 1.2816)
+# [1] optical density of a dense macule over skin in R, G, B: melanin absorbs blue more, but pink
+# skin has less blue to lose; chosen to look right
+MELANIN = np.array([1.85, 1.62, 1.30], np.float32)
+BLOOD = np.array([0.10, 0.62, 0.52], np.float32)  # [1] the same for a reddened patch
+RAW = np.array([0.42, 0.055, 0.045], np.float32)  # [1] reflectance of raw tissue
+CRUST = np.array([0.34, 0.19, 0.075], np.float32)  # [1] dried serum
+SCAB = np.array([0.085, 0.022, 0.016], np.float32)  # [1] dried blood
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Border:
+    """The border as radius [mm] over ``DIRECTIONS`` equal steps of direction from +x towards +y."""
+
+    radius: Array
+    slope: Array  # d radius / d direction
+
+
+@lru_cache(maxsize=64)
+def border(spot: Spot) -> Border:
+    """The line of half cover, scaled so that the area it encloses is the spot's own."""
+    rng = np.random.default_rng([spot.seed, 11])
+    theta = np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False)
+    along = theta - np.radians(spot.turn_deg)
+    long, short = spot.aspect**0.5, spot.aspect**-0.5
+    ellipse = 1 / np.hypot(np.cos(along) / long, np.sin(along) / short)
+    strength = HARMONICS**-1.25 * rng.rayleigh(1.0, len(HARMONICS))
+    strength /= np.sqrt((strength**2).sum() / 2)
+    phases = rng.uniform(0, 2 * np.pi, len(HARMONICS))
+    wobble = np.cos(theta[:, None] * HARMONICS + phases) @ strength
+    radius = ellipse * np.exp(spot.irregularity * wobble)
+    area = np.pi * (radius**2).mean()
+    radius *= np.sqrt(spot.rest_area_mm2 / area)
+    spectrum = np.fft.rfft(radius) * 1j * np.arange(DIRECTIONS // 2 + 1)
+    return Border(radius, np.fft.irfft(spectrum, DIRECTIONS))
+
+
+def outline_mm(spot: Spot, count: int = 360) -> Array:
+    """The border as ``count`` body-fixed skin points (n, 2), evenly spread in direction [mm]."""
+    pick = np.linspace(0, DIRECTIONS, count, endpoint=False)
+    theta = pick * 2 * np.pi / DIRECTIONS
+    ring = np.append(border(spot).radius, border(spot).radius[0])
+    radius = np.interp(pick, np.arange(DIRECTIONS + 1), ring)
+    middle = np.array([spot.x_mm, spot.y_mm])
+    return middle + radius[:, None] * np.column_stack([np.cos(theta), np.sin(theta)])
+
+
+def reach_mm(spot: Spot) -> float:
+    """Largest distance of the border from the spot's middle [mm]."""
+    return float(border(spot).radius.max())
+
+
+def inward(spot: Spot, u: Field, v: Field) -> Field:
+    """Signed distance inwards from the border, first order (exact at the border) [mm]."""
+    line = border(spot)
+    x, y = u - np.float32(spot.x_mm), v - np.float32(spot.y_mm)
+    place = np.mod(np.arctan2(y, x) * (DIRECTIONS / (2 * np.pi)), DIRECTIONS)
+    low = np.minimum(place.astype(np.intp), DIRECTIONS - 1)
+    share = (place - low).astype(np.float32)
+    high = (low + 1) % DIRECTIONS
+    radius32, slope32 = line.radius.astype(np.float32), line.slope.astype(np.float32)
+    radius = radius32[low] * (1 - share) + radius32[high] * share
+    slope = slope32[low] * (1 - share) + slope32[high] * share
+    lean = radius / np.sqrt(radius**2 + slope**2)
+    return (radius - np.sqrt(x * x + y * y)) * lean
+
+
+def cover(spot: Spot, u: Field, v: Field) -> Field:
+    """Share of the skin's light that comes from the spot: 1/2 on the border, erf across it."""
+    sigma = spot.edge_mm / PROFILE
+    return 0.5 + 0.5 * erf(inward(spot, u, v) / np.float32(sigma * 2**0.5)).astype(np.float32)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inside:
+    """What lies under full cover: reflectance, relief [mm] and gloss on the grid it was asked."""
+
+    albedo: Field
+    height: Field
+    gloss: Field
+
+
+def inside(spot: Spot, u: Field, v: Field, skin: Field, gloss: Field) -> Inside:
+    """The spot's own surface at skin points, over skin of reflectance ``skin`` (h, w, 3)."""
+    rng = np.random.default_rng([spot.seed, 12])
+    make = {"pigment": _pigment, "inflamed": _inflamed, "ulcer": _ulcer}[spot.kind]
+    return make(rng, spot, u, v, skin, gloss)
+
+
+def _pigment(rng, spot, u, v, skin, gloss):
+    density = 1 + 0.13 * rough(rng, u, v, 0.9, 3) + 0.05 * noise(rng, u, v, 0.12)
+    deep = np.clip(density, 0.4, 1.6)[..., None] * (spot.contrast * MELANIN)
+    return Inside(skin * np.exp(-deep), np.zeros_like(u), gloss)
+
+
+def _inflamed(rng, spot, u, v, skin, gloss):
+    density = 1 + 0.2 * rough(rng, u, v, 1.3, 3)
+    deep = np.clip(density, 0.2, 2)[..., None] * (spot.contrast * BLOOD)
+    swell = 0.05 * step(inward(spot, u, v), -0.3, 0.8)
+    return Inside(skin * np.exp(-deep), swell, gloss * np.float32(1.2))
+
+
+def _ulcer(rng, spot, u, v, skin, gloss):
+    depth = inward(spot, u, v) / np.float32(spot.diameter_mm / 2)
+    grain, _, _ = cells(rng, u, v, 0.28)
+    mottle = rough(rng, u, v, 1.0, 4)
+    raw = RAW * np.exp(0.22 * mottle)[..., None] * (1 - 0.25 * grain[..., None])
+    crust = step(rough(rng, u, v, 1.5, 4) + 0.9 * step(depth, 0.4, 0.0), 0.55, 1.0)
+    scab = step(rough(rng, u, v, 0.9, 3), 1.15, 1.6)
+    left = step(rough(rng, u, v, 1.1, 3) + 1.1 * step(depth, 0.35, 0.02), 1.2, 1.7)
+    tone = CRUST * np.exp(0.25 * rough(rng, u, v, 0.35, 2))[..., None]
+    albedo = raw + (tone - raw) * crust[..., None]
+    albedo += (SCAB - albedo) * scab[..., None]
+    albedo += (skin * np.exp(-0.8 * MELANIN) - albedo) * (0.85 * left)[..., None]
+    albedo = skin * (albedo / np.maximum(skin, 1e-3)) ** np.float32(min(spot.contrast, 1.5))
+    crater = -0.12 * step(depth, 0.0, 0.35) + 0.07 * np.exp(-((depth / 0.18) ** 2))
+    height = crater + 0.05 * (0.5 - grain) + 0.10 * crust + 0.05 * mottle * (0.4 + crust)
+    shine = np.float32(1.6) * (1 - 0.9 * crust) * (1 - 0.5 * scab)
+    return Inside(albedo.astype(np.float32), height.astype(np.float32), shine)
