@@ -35,8 +35,10 @@ _OTHERS: tuple[tuple[bytes, int, str], ...] = (
 _PHOTOS = ((b"\xff\xd8", 0), (b"\x89PNG", 0), (b"WEBP", 8), (b"ftyp", 4))
 
 
-def open_photo(data: bytes) -> tuple[Image.Image, int]:
+def open_photo(data: bytes, *, whole: bool = False) -> tuple[Image.Image, int]:
     """The picture as stored and loaded, and by what factor it was reduced while decoding.
+
+    A very large JPEG is reduced unless it is wanted ``whole``.
 
     Raises
     ------
@@ -47,7 +49,7 @@ def open_photo(data: bytes) -> tuple[Image.Image, int]:
     try:
         picture = Image.open(io.BytesIO(data), formats=FORMATS)
         _refuse_picture(picture, data)
-        step = reduction(picture) if _is_jpeg(picture) else 1
+        step = reduction(picture) if _is_jpeg(picture) and not whole else 1
         if step > 1:
             picture.draft(None, (picture.width // step, picture.height // step))
         picture.load()
