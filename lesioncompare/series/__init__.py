@@ -13,6 +13,7 @@ from lesioncompare.series.pictures import (
     outline_px,
     start_px,
     sticker_px,
+    with_pictures,
 )
 
 __all__ = [
@@ -37,4 +38,5 @@ __all__ = [
     "sticker_px",
     "take_in",
     "warm_up",
+    "with_pictures",
 ]

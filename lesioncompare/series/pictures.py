@@ -7,11 +7,11 @@ import cv2
 import numpy as np
 
 from lesioncompare.decode import decode
-from lesioncompare.records import Photo, Points, Reading, RgbImage
+from lesioncompare.records import Photo, Points, Reading, RgbImage, Series
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
 from lesioncompare.science.plane import apply_homography
 from lesioncompare.series.examine import circle_px
-from lesioncompare.series.follow import Taken
+from lesioncompare.series.follow import Followed, Taken
 from lesioncompare.store import KeptPhoto, Store
 
 DISPLAY_SIDE_PX = 1600  # [px] longest side of a display copy
@@ -130,7 +130,18 @@ def aligned(
 def _laid_over(store: Store, taken: Taken, window: Window) -> RgbImage | None:
     if taken.reading.alignment is None or taken.reading.calibration is None:
         return None
+    return aligned_picture(_with_picture(store, taken), window)
+
+
+def _with_picture(store: Store, taken: Taken) -> Reading:
+    """The reading with the pixels of its photo, which are not kept with the numbers."""
     data = store.photos.data(taken.photo.id)
     decoded = decode(data, name=taken.photo.name, now=store.now())
-    photo = replace(taken.reading.photo, rgb=decoded.rgb)
-    return aligned_picture(replace(taken.reading, photo=photo), window)
+    return replace(taken.reading, photo=replace(taken.reading.photo, rgb=decoded.rgb))
+
+
+def with_pictures(store: Store, followed: Followed) -> Series:
+    """The series with the pixels of every photo, for a page that shows them."""
+    full = {t.photo.sha256: _with_picture(store, t) for t in followed.taken if t.counts}
+    readings = tuple(full.get(r.photo.sha256, r) for r in followed.series.readings)
+    return replace(followed.series, readings=readings)

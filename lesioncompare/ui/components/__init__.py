@@ -1,0 +1,1 @@
+"""What people touch on a photo, drawn by the browser."""

@@ -1,0 +1,145 @@
+"""A photo to touch: look at it, draw a circle round the spot, or correct an outline.
+
+All coordinates that go in and come out are pixels of the original, upright photo.
+"""
+
+import json
+import struct
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from lesioncompare.ui.texts import CANVAS
+
+_HERE = Path(__file__).parent
+_SCRIPTS = ("stage.js", "circle.js", "mend.js", "main.js")
+_mount = st.components.v2.component(
+    "lesioncompare_photo_canvas",
+    html='<div class="root"></div>',
+    css=(_HERE / "canvas.css").read_text(),
+    js="\n".join((_HERE / name).read_text() for name in _SCRIPTS),
+)
+
+Pairs = Sequence[Sequence[float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A display copy (JPEG) of a photo of ``width`` by ``height`` original pixels."""
+
+    id: str
+    jpeg: bytes
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Focus:
+    """The part to show first: half its width round a point [px]."""
+
+    x: float
+    y: float
+    half: float
+
+
+def look_canvas(  # noqa: PLR0913  one argument for each thing drawn in
+    picture: Picture,
+    *,
+    key: str,
+    label: str,
+    sticker: Pairs | None = None,
+    outline: Pairs | None = None,
+    focus: Focus | None = None,
+) -> None:
+    """A photo to move and zoom, with the sticker and an outline drawn in."""
+    _stage(
+        picture, key, "look", label, epoch=0, sticker=sticker, outline=outline, focus=_facts(focus)
+    )
+
+
+def circle_canvas(  # noqa: PLR0913  one argument for each thing drawn in
+    picture: Picture,
+    *,
+    key: str,
+    label: str,
+    epoch: int,
+    circle: Mapping[str, float] | None,
+    sticker: Pairs | None = None,
+    near_half: float | None = None,
+) -> dict[str, float] | None:
+    """The circle a person draws round the spot: x, y, radius [px]; None before there is one.
+
+    ``near_half`` is how much to show round a tapped place [px]. A new ``epoch`` starts over from
+    ``circle``.
+    """
+    drawn = _state(key, "circle", epoch)
+    _stage(
+        picture,
+        key,
+        "circle",
+        label,
+        epoch=epoch,
+        circle=dict(circle) if circle else None,
+        sticker=sticker,
+        near_half=near_half,
+    )
+    if drawn is None:
+        return dict(circle) if circle else None
+    return {name: float(drawn[name]) for name in ("x", "y", "radius")}
+
+
+def drawn_edits(key: str, epoch: int) -> list[dict[str, Any]] | None:
+    """The edits made so far on the canvas ``key``, read before it is mounted again."""
+    state = _state(key, "edits", epoch)
+    return None if state is None else list(state["list"])
+
+
+def mend_canvas(  # noqa: PLR0913  one argument for each thing drawn in
+    picture: Picture,
+    *,
+    key: str,
+    label: str,
+    epoch: int,
+    outline: Pairs,
+    edits: Sequence[Mapping[str, Any]],
+    focus: Focus | None,
+) -> None:
+    """An outline to correct. ``outline`` already has ``edits`` in it."""
+    _stage(
+        picture,
+        key,
+        "mend",
+        label,
+        epoch=epoch,
+        outline=outline,
+        edits=list(edits),
+        applied=[edit["id"] for edit in edits],
+        focus=_facts(focus),
+    )
+
+
+def _facts(focus: Focus | None) -> dict[str, float] | None:
+    return None if focus is None else asdict(focus)
+
+
+def _state(key: str, name: str, epoch: int) -> Any | None:
+    state = (st.session_state.get(key) or {}).get(name)
+    return state if state and state.get("epoch") == epoch else None
+
+
+def _stage(picture: Picture, key: str, tool: str, label: str, **data: Any) -> None:
+    """Send the photo once, then mount the stage with what lies over it."""
+    head = json.dumps({"id": picture.id}).encode()
+    _mount(key=f"{key}-photo", data=struct.pack(">I", len(head)) + head + picture.jpeg, height=1)
+    texts = {**CANVAS, "label": label}
+    facts = {"id": picture.id, "width": picture.width, "height": picture.height, "tool": tool}
+    given = "edits" if tool == "mend" else "circle"
+    listen = {} if tool == "look" else {f"on_{given}_change": _nothing}
+    _mount(key=key, data={**facts, "texts": texts, **data}, **listen)
+
+
+def _nothing() -> None:
+    """State changes rerun the fragment; nothing else is to be done."""

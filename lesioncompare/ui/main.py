@@ -1,0 +1,40 @@
+"""The screens and their addresses."""
+
+from pathlib import Path
+
+import streamlit as st
+
+from lesioncompare.errors import LesionCompareError
+from lesioncompare.ui.texts import COMMON, GUIDE, HOME, STICKERS, VET
+
+PAGES = Path(__file__).parent / "pages"
+STYLE = Path(__file__).parent / "style.css"
+SCREENS = {  # file in pages/ -> title; the file's name is the address
+    "home": HOME["title"],
+    "cat": COMMON["app"],
+    "site": COMMON["app"],
+    "visit": COMMON["app"],
+    "history": COMMON["app"],
+    "stickers": STICKERS["title"],
+    "guide": GUIDE["title"],
+    "vet": VET["title"],
+}
+
+
+def main() -> None:
+    """Run the screen the address names."""
+    st.set_page_config(page_title=COMMON["app"], layout="centered")
+    st.html(STYLE)
+    screens = [
+        st.Page(PAGES / f"{name}.py", title=title, url_path=name, default=name == "home")
+        for name, title in SCREENS.items()
+    ]
+    screen = st.navigation(screens, position="hidden")
+    try:
+        screen.run()
+    except LesionCompareError as problem:
+        st.title(COMMON["went_wrong"], anchor=False)
+        st.write(f"{problem.what} {problem.advice}")
+
+
+main()

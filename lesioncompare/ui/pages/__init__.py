@@ -1,0 +1,1 @@
+"""The screens, one file each: Streamlit runs the file that the address names."""

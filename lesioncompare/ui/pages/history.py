@@ -1,0 +1,128 @@
+"""The history of a site: every photo, the curves, what was found, and the notes."""
+
+from functools import partial
+
+import streamlit as st
+
+from lesioncompare.errors import StoreError
+from lesioncompare.series import Followed, follow_spot
+from lesioncompare.store import CatSite, CatSpot
+from lesioncompare.terms import MEASURES
+from lesioncompare.ui.charts import SHOWN, show_curve
+from lesioncompare.ui.dates import local_day, on_day
+from lesioncompare.ui.film import show_pairs, show_strip
+from lesioncompare.ui.parts import caution, head, plain, show_finding
+from lesioncompare.ui.photo_care import show_bin, show_photo
+from lesioncompare.ui.redo import measure_again
+from lesioncompare.ui.state import asked_site, go, link, offer_undo, store
+from lesioncompare.ui.texts import HISTORY, HOME, VET
+
+
+def page() -> None:
+    """Everything that is known of one site."""
+    site = asked_site()
+    cat = store().cats.get(site.cat_id)
+    name = plain(cat.name)
+    head(HISTORY["title"].format(site=site.site.keeper, name=name), cat)
+    spot = choose_spot(store().spots.of_site(site.id))
+    if spot is None or not store().visits.of_site(site.id):
+        st.write(f"{HISTORY['empty']} {HISTORY['empty_do']}")
+        return
+    followed = follow_spot(store(), spot.id)
+    if followed.stale:  # the first photo was left out, or came back
+        st.write(HISTORY["stale"])
+        measure_again(spot.id)
+    show_strip(followed)
+    show_photo(site, spot, followed)
+    show_pairs(followed)
+    curves(followed)
+    findings(followed)
+    notes(site)
+    care(site, spot)
+    caution()
+
+
+def choose_spot(spots: list[CatSpot]) -> CatSpot | None:
+    """The spot to show; a choice only where there are several."""
+    if len(spots) < 2:
+        return spots[0] if spots else None
+    chosen = st.segmented_control(
+        HISTORY["spot"],
+        [spot.id for spot in spots],
+        format_func={spot.id: spot.name for spot in spots}.__getitem__,
+        default=spots[0].id,
+        required=True,
+        bind="query-params",
+        key="spot",
+    )
+    return next(spot for spot in spots if spot.id == chosen)
+
+
+def curves(followed: Followed) -> None:
+    """One measure over time."""
+    st.header(HISTORY["curves"], anchor=False)
+    chosen = st.pills(
+        HISTORY["measure"],
+        SHOWN,
+        format_func={name: MEASURES[name].keeper for name in SHOWN}.__getitem__,
+        default=SHOWN[0],
+        required=True,
+    )
+    show_curve(followed, chosen or SHOWN[0], key=f"curve-{chosen}")
+
+
+def findings(followed: Followed) -> None:
+    """What is said of the series, newest first."""
+    st.header(HISTORY["findings"], anchor=False)
+    found = sorted(followed.series.findings, key=lambda finding: -finding.visit)
+    for finding in found:
+        st.caption(on_day(local_day(followed.series.visits[finding.visit].when)))
+        show_finding(finding)
+    if not found:
+        st.write(HISTORY["no_findings"])
+
+
+def notes(site: CatSite) -> None:
+    """Notes, and room for a new one."""
+    st.header(HISTORY["notes"], anchor=False)
+    kept = store().notes.of_site(site.id)
+    for note in reversed(kept):
+        st.write(plain(note.text))
+        day = on_day(local_day(note.at))
+        st.caption(HISTORY["signed"].format(who=plain(note.who), date=day))
+    if not kept:
+        st.caption(HISTORY["no_notes"])
+    with st.form("note", clear_on_submit=True, border=False):
+        text = st.text_area(HISTORY["note"], max_chars=2000)
+        if st.form_submit_button(HISTORY["note_save"]):
+            try:
+                store().notes.add(site.id, text)
+            except StoreError as problem:
+                st.error(f"{problem.what} {problem.advice}")
+            else:
+                st.rerun()
+
+
+def care(site: CatSite, spot: CatSpot) -> None:
+    """What is done rarely: measure again, hand over, remove."""
+    st.divider()
+    show_bin(site)
+    st.caption(HISTORY["remeasure_note"])
+    if st.button(HISTORY["remeasure"]):
+        measure_again(spot.id)
+    with st.container(horizontal=True):
+        link(VET["title"], "vet", site=site.id)
+    st.caption(HISTORY["delete_site_note"])
+    if st.button(HISTORY["delete_site"]):
+        remove_site(site)
+
+
+def remove_site(site: CatSite) -> None:
+    """Hide the site, with a way back."""
+    store().sites.remove(site.id)
+    undo = partial(store().sites.bring_back, site.id)
+    offer_undo(HOME["deleted_site"].format(site=site.site.keeper), undo)
+    go("home")
+
+
+page()

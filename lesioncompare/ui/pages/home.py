@@ -1,0 +1,83 @@
+"""Home: every watched place with its last photo, the next date and the latest finding."""
+
+import streamlit as st
+
+from lesioncompare.store import Cat
+from lesioncompare.ui.demo import add_demo_cat
+from lesioncompare.ui.parts import caution, plain
+from lesioncompare.ui.state import go, link, show_undo, store
+from lesioncompare.ui.texts import CAT, COMMON, GUIDE, HOME, STICKERS, VET
+from lesioncompare.ui.tiles import show_tile
+
+TILE_PX = 280  # [px] narrowest tile; one beside the other where there is room
+
+
+def page() -> None:
+    """The home screen."""
+    cats = store().cats.all()
+    if cats:
+        st.title(HOME["title"], anchor=False)
+        show_undo()
+        for cat in cats:
+            show_cat(cat)
+    else:
+        welcome()
+    foot(watching=bool(cats))
+
+
+def welcome() -> None:
+    """The first start."""
+    st.title(HOME["first_title"], anchor=False)
+    show_undo()
+    st.write(HOME["first_intro"])
+    st.write(HOME["first_private"])
+    if st.button(HOME["add_cat"], type="primary", width="stretch"):
+        go("cat")
+    offer_demo()
+
+
+def offer_demo() -> None:
+    """The simulated cat, clearly called so."""
+    if st.button(HOME["demo"], width="stretch"):
+        add_demo_cat(store())
+        st.rerun()
+
+
+def show_cat(cat: Cat) -> None:
+    """One cat with its places."""
+    st.header(plain(cat.name), anchor=False, divider="gray")
+    if cat.simulated:
+        st.caption(COMMON["simulated"])
+    sites = store().sites.of_cat(cat.id)
+    if not sites and st.button(
+        HOME["first_site"].format(name=plain(cat.name)), type="primary", key=f"site-{cat.id}"
+    ):
+        go("site", cat=cat.id)
+    with st.grid(min_column_width=TILE_PX):
+        for site in sites:
+            with st.container():
+                show_tile(cat, site)
+    with st.container(horizontal=True):
+        if sites:
+            link(HOME["add_site"], "site", cat=cat.id)
+        link(HOME["edit"].format(name=plain(cat.name)), "cat", cat=cat.id)
+
+
+def foot(*, watching: bool) -> None:
+    """The other screens, and what the numbers are not."""
+    st.divider()
+    with st.container(horizontal=True):
+        if watching:
+            link(HOME["add_another"], "cat")
+            link(VET["title"], "vet")
+        link(STICKERS["title"], "stickers")
+        link(GUIDE["title"], "guide")
+    for cat in store().cats.removed():
+        label = CAT["bring_back"].format(name=plain(cat.name))
+        if st.button(label, key=f"back-{cat.id}", type="tertiary"):
+            store().cats.bring_back(cat.id)
+            st.rerun()
+    caution()
+
+
+page()

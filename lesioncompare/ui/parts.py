@@ -1,0 +1,45 @@
+"""Pieces that several screens show in the same way."""
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from lesioncompare.records import Finding, Notice
+from lesioncompare.store import Cat
+from lesioncompare.ui.state import link, show_undo
+from lesioncompare.ui.texts import COMMON, LEVELS
+
+
+def head(title: str, cat: Cat | None = None) -> None:
+    """The way home, the title, and a word where the cat is a simulated one."""
+    link(f"‹ {COMMON['back']}", "home")
+    st.title(title, anchor=False)
+    if cat is not None and cat.simulated:
+        st.caption(COMMON["simulated"])
+    show_undo()
+
+
+def show_notices(notices: Sequence[Notice]) -> None:
+    """Remarks on a photo: what was seen and what to do about it."""
+    for note in notices:
+        st.markdown(f"**{LEVELS[note.level]}.** {plain(note.says)} {plain(note.do)}")
+
+
+def show_finding(finding: Finding) -> None:
+    """A finding with its weight in words: how much it matters, what to do, what it could be."""
+    with st.container(border=True):
+        st.subheader(LEVELS[finding.level], anchor=False)
+        st.markdown(f"**{plain(finding.says)}**")
+        st.write(COMMON["what_now"].format(do=plain(finding.do)))
+        if finding.could_be:
+            st.caption(COMMON["could_be"].format(things=plain("; ".join(finding.could_be))))
+
+
+def caution() -> None:
+    """What the numbers are not; under everything that could be taken for a verdict."""
+    st.caption(COMMON["caution"])
+
+
+def plain(words: str) -> str:
+    """Words for a place that reads Markdown, every sign of it taken literally."""
+    return "".join(f"\\{c}" if c in "\\`*_{}[]()#+-!|<>~$:" else c for c in words)

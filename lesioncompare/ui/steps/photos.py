@@ -1,0 +1,173 @@
+"""Step one: photos in, and at once what can be said of each."""
+
+from datetime import datetime, time
+from functools import partial
+
+import streamlit as st
+
+from lesioncompare.records import Notice
+from lesioncompare.series import (
+    Intake,
+    examine,
+    outline_px,
+    retakes,
+    sticker_px,
+    take_in,
+    warm_up,
+)
+from lesioncompare.store import KeptPhoto
+from lesioncompare.terms import Level
+from lesioncompare.ui.components.photo_canvas import look_canvas
+from lesioncompare.ui.dates import local_day
+from lesioncompare.ui.parts import plain, show_notices
+from lesioncompare.ui.state import offer_undo
+from lesioncompare.ui.steps.context import Here, hopeless
+from lesioncompare.ui.texts import COMMON, VISIT
+
+MOST_MB = 25  # [MB] one photo
+KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
+USUAL_DOT_MM = 8.0  # [mm] the commonest office dot; common practice, no source
+NOON = time(12)
+
+
+def show(here: Here) -> None:
+    """The uploader, every photo so far, and the way on."""
+    _warm(here)
+    _receive(here)
+    for number, photo in enumerate(here.photos, start=1):
+        _show_photo(here, photo, number)
+    _sticker_kind(here)
+    usable = bool(here.hopeful)
+    if not here.photos:
+        st.caption(VISIT["needs_one"])
+    elif usable:
+        st.caption(VISIT["another"])
+    if st.button(COMMON["go_on"], type="primary", disabled=not usable, width="stretch"):
+        here.to_step("spot")
+
+
+def _warm(here: Here) -> None:
+    """Read the first photo behind the screen, while the keeper takes the new one."""
+    if st.session_state.get("warmed") != here.visit.id:
+        st.session_state["warmed"] = here.visit.id
+        warm_up(here.store, here.site.id)
+
+
+def _receive(here: Here) -> None:
+    """Take in what was chosen since the last run; each file once."""
+    files = list(
+        st.file_uploader(
+            VISIT["upload"],
+            type=KINDS,
+            accept_multiple_files=True,
+            max_upload_size=MOST_MB,
+            help=VISIT["upload_help"],
+            key=f"upload-{here.visit.id}",
+        )
+    )
+    with st.expander(VISIT["camera"]):
+        if st.toggle(VISIT["camera_take"], key=f"camera-on-{here.visit.id}"):
+            shot = st.camera_input(VISIT["camera_take"], resolution="1080p")
+            files += [shot] if shot else []
+    done: dict[str, Intake] = st.session_state.setdefault(f"intakes-{here.visit.id}", {})
+    for file in files:
+        if file.file_id not in done:
+            with st.spinner(VISIT["reading"]):
+                intake = take_in(here.store, here.visit.id, file.getvalue(), name=file.name)
+            done[file.file_id] = Intake(intake.photo, here.keep_look(intake))
+            here.forget_photos()
+        if done[file.file_id].photo is None:  # no photo at all: nothing was kept
+            with st.container(border=True):
+                st.markdown(f"**{plain(file.name)}**")
+                _unusable(done[file.file_id].retake)
+
+
+def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
+    """One photo with the sticker drawn in, and usable or what to do differently."""
+    seen = here.seen(photo)
+    with st.container(border=True):
+        corners, border = sticker_px(seen), outline_px(seen)
+        look_canvas(
+            here.picture(photo),
+            key=f"look-{photo.id}",
+            label=VISIT["photo_label"].format(number=number),
+            sticker=None if corners is None else corners.tolist(),
+            outline=None if border is None else border.tolist(),
+        )
+        if hopeless(seen):
+            _unusable(hopeless(seen))
+        elif retakes(seen):
+            st.markdown(f"**{VISIT['usable_by_hand']}**")
+        else:
+            st.markdown(f"**{VISIT['usable_found' if border is None else 'usable_place']}**")
+        show_notices([note for note in seen.notices if note.level == Level.DOUBT])
+        _date(here, photo)
+        if st.button(VISIT["remove"], key=f"remove-{photo.id}"):
+            here.store.photos.set_state(photo.id, "removed")
+            undo = partial(here.store.photos.set_state, photo.id, "used")
+            offer_undo(VISIT["removed"].format(photo=plain(photo.name)), undo)
+            st.rerun()
+
+
+def _unusable(reasons: tuple[Notice, ...]) -> None:
+    st.markdown(f"**{VISIT['not_usable']}**")
+    for note in reasons:
+        st.write(f"{plain(note.says)} {plain(note.do)}")
+    st.write(VISIT["retake"])
+
+
+def _date(here: Here, photo: KeptPhoto) -> None:
+    """Ask for the day where the file does not tell it."""
+    if photo.taken is not None and photo.taken_basis != "given":
+        return
+    st.write(VISIT["no_date"])
+    today = local_day(here.store.now())
+    if photo.taken is None:
+        here.store.photos.set_taken(photo.id, datetime.combine(today, NOON))
+    day = st.date_input(
+        VISIT["taken"],
+        value=photo.taken.date() if photo.taken else today,
+        max_value=today,
+        key=f"day-{photo.id}",
+        format="YYYY-MM-DD",
+    )
+    if photo.taken is not None and day != photo.taken.date():
+        here.store.photos.set_taken(photo.id, datetime.combine(day, NOON))
+
+
+def _sticker_kind(here: Here) -> None:
+    """Printed sticker or round dot; a change has every photo looked at again."""
+    present = here.visit.sticker_diameter_mm
+    with st.expander(VISIT["which_sticker"]):
+        kind = st.segmented_control(
+            VISIT["which_sticker"],
+            ["printed", "round"],
+            format_func=VISIT.__getitem__,
+            default="printed" if present is None else "round",
+            required=True,
+            label_visibility="collapsed",
+            key=f"sticker-{here.visit.id}",
+        )
+        wanted: float | None = None
+        if kind == "round":
+            wanted = st.number_input(
+                VISIT["diameter"],
+                min_value=2.0,
+                max_value=40.0,
+                value=present or USUAL_DOT_MM,
+                step=0.1,
+                help=VISIT["diameter_do"],
+            )
+    if wanted != present:
+        _read_again(here, wanted)
+
+
+def _read_again(here: Here, diameter_mm: float | None) -> None:
+    here.store.visits.set_sticker(here.visit.id, diameter_mm)
+    here.save_draft(looks=None)
+    with st.spinner(VISIT["read_again"]):
+        for photo in here.photos:
+            for spot in here.spots:
+                if here.reading(photo, spot) is not None:
+                    examine(here.store, photo.id, spot.id)
+    st.rerun()

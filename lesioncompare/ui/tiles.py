@@ -1,0 +1,93 @@
+"""One watched place on the home screen."""
+
+from datetime import date
+
+import streamlit as st
+
+from lesioncompare.records import Finding, Series
+from lesioncompare.series import Followed, aligned, follow_spot
+from lesioncompare.series.due import due_day, last_day
+from lesioncompare.store import Cat, CatSite, KeptVisit
+from lesioncompare.ui.dates import from_today, local_day, on_day
+from lesioncompare.ui.parts import plain
+from lesioncompare.ui.state import go, store
+from lesioncompare.ui.texts import HOME, LEVELS
+
+THUMB_PX = 480  # [px] side of the picture
+
+
+def show_tile(cat: Cat, site: CatSite) -> None:
+    """Picture, dates, the latest finding, and the two ways on."""
+    visits = store().visits.of_site(site.id)
+    followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
+    with st.container(border=True):
+        _picture(cat, site, followed)
+        st.subheader(site.site.keeper.capitalize(), anchor=False)
+        _dates(site, visits)
+        for one in followed:
+            _finding(one.series)
+        _ways(site, has_visits=bool(visits))
+
+
+def _picture(cat: Cat, site: CatSite, followed: list[Followed]) -> None:
+    for one in followed:
+        latest = next((t for t in reversed(one.taken) if t.counts), None)
+        if latest is None or one.first is None:
+            continue
+        shown = aligned(store(), latest, one.first, side_px=THUMB_PX)
+        if shown is not None:
+            day = local_day(latest.reading.photo.taken or latest.visit.began_at)
+            alt = HOME["thumb"].format(site=site.site.keeper, name=cat.name, date=on_day(day))
+            st.image(shown.jpeg, alt=alt, width="stretch")
+            return
+
+
+def _dates(site: CatSite, visits: list[KeptVisit]) -> None:
+    today = local_day(store().now())
+    last, due = last_day(visits), due_day(site, visits)
+    if last is None or due is None:
+        st.write(HOME["never"])
+        return
+    st.write(HOME["last"].format(when=from_today(last, today), date=on_day(last)))
+    st.write(_due_words(due, today))
+
+
+def _due_words(due: date, today: date) -> str:
+    if due == today:
+        return HOME["due_now"]
+    words = HOME["due"] if due > today else HOME["overdue"]
+    return words.format(when=from_today(due, today), date=on_day(due))
+
+
+def _finding(series: Series) -> None:
+    latest = latest_finding(series)
+    if latest is not None:
+        st.markdown(f"{LEVELS[latest.level]}: **{plain(latest.says)}**")
+    elif series.visits:
+        st.write(HOME["no_finding"])
+
+
+def latest_finding(series: Series) -> Finding | None:
+    """The most pressing finding of the latest visit that has one."""
+    if not series.findings:
+        return None
+    last = max(finding.visit for finding in series.findings)
+    return next(finding for finding in series.findings if finding.visit == last)
+
+
+def _ways(site: CatSite, *, has_visits: bool) -> None:
+    begun = store().visits.in_progress(site.id)
+    label = HOME["photo"]
+    if begun is not None:
+        when = from_today(local_day(begun.began_at), local_day(store().now()))
+        label = HOME["resume"].format(when=when)
+    if st.button(label, type="primary", key=f"photo-{site.id}", width="stretch"):
+        visit = begun or store().visits.begin(site.id, sticker_diameter_mm=_usual_sticker(site))
+        go("visit", visit=visit.id)
+    if has_visits and st.button(HOME["history"], key=f"history-{site.id}", width="stretch"):
+        go("history", site=site.id)
+
+
+def _usual_sticker(site: CatSite) -> float | None:
+    visits = store().visits.of_site(site.id)
+    return visits[-1].sticker_diameter_mm if visits else None
