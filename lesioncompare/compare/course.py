@@ -26,6 +26,7 @@ Floats: TypeAlias = NDArray[np.float64]
 BASELINE_VISITS = 4  # [1] first visits that make the baseline
 BASELINE_DAYS = 31  # [days] but none later than a month after the first: growth is slow, not nil
 SMOOTHING = 0.4  # [1] λ of the chart; chosen by simulation, see docs/operating_point.md
+REMEMBERED = 40  # [visits] older ones weigh less than 1e-8 in the chart and are left out
 CHART_LIMIT = 4.0  # [u] L of the chart, baseline error included; same simulation
 STEADY_LIMIT = 4.0  # [u] slope of the steady line; same simulation
 STEADY_VISITS = 4  # [1] fewest visits of a steady line
@@ -171,7 +172,7 @@ def _chart(
     values: Floats, us: Floats, target: tuple[float, float], base: list[int]
 ) -> tuple[float, float]:
     """Running mean difference of the visits outside the baseline, and its limit."""
-    rest = np.setdiff1d(np.arange(us.size), base)
+    rest = [i for i in range(us.size) if i not in base][-REMEMBERED:]
     chart = ewma(values[rest] - target[0], us[rest], SMOOTHING, clip=CLIP)
     return float(chart.smoothed[-1]), CHART_LIMIT * float(np.hypot(chart.u[-1], target[1]))
 

@@ -94,7 +94,7 @@ def ewma(values: ArrayLike, u: ArrayLike, smoothing: float, *, clip: float = inf
     variances = np.broadcast_to(np.asarray(u, float) ** 2, readings.shape)
     smoothed, spread = np.zeros(readings.size), np.zeros(readings.size)
     level = variance = 0.0
-    for i, (reading, one) in enumerate(zip(readings, variances, strict=True)):
+    for i, (reading, one) in enumerate(zip(readings.tolist(), variances.tolist(), strict=True)):
         bound = clip * sqrt(one) if clip < inf else inf
         level += smoothing * min(max(reading - level, -bound), bound)
         variance = (1 - smoothing) ** 2 * variance + smoothing**2 * one

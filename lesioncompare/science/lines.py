@@ -92,11 +92,13 @@ def fit_line_clipped(x: ArrayLike, y: ArrayLike, u: ArrayLike, clip: float = 2.5
     ----------
     Huber PJ (1964) Ann Math Stat 35:73–101, by winsorised residuals; clip 2.5: common practice.
     """
-    ys, us = np.asarray(y, float), np.asarray(u, float)
-    line = fit_line(x, ys, us)
+    xs, ys, us = np.asarray(x, float), np.asarray(y, float), np.asarray(u, float)
+    line = fit_line(xs, ys, us)
     for _ in range(3):
-        on_line = line.intercept + line.slope * np.asarray(x, float)
-        line = fit_line(x, np.clip(ys, on_line - clip * us, on_line + clip * us), us)
+        on_line = line.intercept + line.slope * xs
+        if (np.abs(ys - on_line) <= clip * us).all():
+            break
+        line = fit_line(xs, np.clip(ys, on_line - clip * us, on_line + clip * us), us)
     return line
 
 
