@@ -153,7 +153,7 @@ def stable_table(options: argparse.Namespace, area: Noise, colour: Noise) -> lis
     rng = np.random.default_rng(options.seed)
     lines = [
         (
-            "| stable for 260 weekly visits | photos | findings in 52 visits | series with any in 260 "
+            "| stable 260 visits | photos | findings in 52 visits | series with any in 260 "
             "| odd visits in 52 |"
         ),
         "|---|---|---|---|---|",
@@ -171,7 +171,7 @@ def growth_table(options: argparse.Namespace, noise: Noise) -> list[str]:
     rng = np.random.default_rng(options.seed + 1)
     lines = [
         (
-            "| growth of area | in weeks | photos | found | median delay [visits] | nine of ten within "
+            "| growth | in weeks | photos | found | median delay [visits] | nine of ten within "
             "visits of passing the detectable |"
         ),
         "|---|---|---|---|---|---|",
@@ -220,7 +220,7 @@ def main() -> None:
     lines = [
         (
             f"S_w of log area {area.within:g}, between visits {area.between:g}; of colour "
-            f"{colour.within:g} and {colour.between:g} ΔE00 per axis; true over stated: log-normal, "
+            f"{colour.within:g} and {colour.between:g} ΔE00 per axis; true over stated log-normal, "
             f"sd {area.spread:g}; wild photos {100 * area.wild:g} %. Seed {options.seed}."
         ),
         "",
