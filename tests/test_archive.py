@@ -82,7 +82,7 @@ class TestRoundTrip:
         assert pack_archive(FILES.items(), name="tiger-nose", about=ABOUT) == WHOLE
 
     def test_the_independent_checker_finds_it_valid(self, tmp_path):
-        """Checked by bagit 1.9 (Library of Congress) : the unpacked bag is valid."""
+        """Checked by bagit 1.9 (Library of Congress): the unpacked bag is valid."""
         write_archive(tmp_path / "a.zip", FILES.items(), name="tiger-nose", about=ABOUT)
         with zipfile.ZipFile(tmp_path / "a.zip") as packed:
             packed.extractall(tmp_path)
