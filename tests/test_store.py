@@ -1,5 +1,6 @@
 """The store keeps what it was given, adds rather than overwrites, and undoes what it hides."""
 
+from dataclasses import fields
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from lesioncompare.records import (
     Photo,
     Reading,
     Seed,
+    Sighting,
     Sticker,
 )
 from lesioncompare.settings import Settings
@@ -94,6 +96,7 @@ def full_reading(seed: int = 1) -> Reading:
             (note,),
         ),
         notices=(note,),
+        sightings=(Sighting("new_spot", 1.0, 2.0, 0.8, 0.1, line, {"depth": 3.5}),),
     )
 
 
@@ -267,8 +270,17 @@ class TestNumbers:
         assert {**kept, "photo": None} == {**reading_to_json(again), "photo": None}
         assert again.usable
         assert again.photo.rgb.shape == (0, 0, 3)
-        assert kept["photo"]["width_px"] == 40
+        assert kept["photo"]["size_px"] == [30, 40]
+        assert again.sightings[0].evidence == {"depth": 3.5}
+        assert again.sticker.ladder.shape == (0, 6)
+        assert again.measurement.quantities["area"] == full_reading().measurement.quantities["area"]
         assert full_reading().photo.taken == again.photo.taken
+
+    def test_no_field_of_a_reading_is_forgotten_but_the_pictures(self) -> None:
+        kept = reading_to_json(full_reading())
+        filled = {f.name for f in fields(Reading)} - {"overview", "scene"}
+        assert filled <= kept.keys()
+        assert all(kept[name] for name in filled)
 
     def test_an_empty_reading_survives_too(self) -> None:
         bare = Reading(photo=full_reading().photo)
