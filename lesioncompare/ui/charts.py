@@ -1,5 +1,7 @@
 """Curves of a series with their intervals."""
 
+from typing import Any
+
 import altair as alt
 import streamlit as st
 
@@ -12,6 +14,14 @@ from lesioncompare.ui.texts import CHART
 SHOWN = ("area", "longest_diameter", "border_irregularity", "redness", "darkness", "contrast_de00")
 HEIGHT_PX = 260
 LINE, BAND = "#3f7cac", "#3f7cac"  # one blue: 4.5:1 on white, 4.0:1 on the dark page
+INK = {"light": "#16191d", "dark": "#f1f3f5"}
+
+
+def _axis(**facts: Any) -> alt.Axis:
+    """An axis in the page's own ink, large enough to read at arm's length."""
+    ink = INK["dark" if st.context.theme.type == "dark" else "light"]
+    sizes: dict[str, Any] = {"labelFontSize": 14, "titleFontSize": 14}
+    return alt.Axis(labelColor=ink, titleColor=ink, **sizes, **facts)
 
 
 def show_curve(followed: Followed, measure: str, *, key: str) -> None:
@@ -32,10 +42,10 @@ def show_curve(followed: Followed, measure: str, *, key: str) -> None:
         st.caption(CHART["alt_none"].format(words=term.keeper))
         return
     title = CHART["area_unit"].format(words=term.keeper, unit=term.unit)
-    base = alt.Chart(alt.Data(values=points)).encode(
-        x=alt.X("day:T", title=None, axis=alt.Axis(format="%-d %b %y", labelAngle=-35)),
+    base = alt.Chart({"values": points}).encode(
+        x=alt.X("day:T", title=None, axis=_axis(format="%-d %b %y", labelAngle=-35)),
     )
-    low_high = {"y": alt.Y("low:Q", title=title), "y2": "high:Q"}
+    low_high = {"y": alt.Y("low:Q", title=title, axis=_axis()), "y2": "high:Q"}
     band = base.mark_area(opacity=0.25, color=BAND).encode(**low_high)
     bars = base.mark_rule(color=LINE, strokeWidth=2).encode(**low_high)
     line = base.mark_line(color=LINE, strokeWidth=2).encode(y="value:Q")

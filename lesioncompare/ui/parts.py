@@ -10,13 +10,13 @@ from lesioncompare.ui.state import link, show_undo
 from lesioncompare.ui.texts import COMMON, LEVELS
 
 
-def head(title: str, cat: Cat | None = None) -> None:
-    """The way home, the title, and a word where the cat is a simulated one."""
+def head(title: str, cat: Cat | None = None, *, where: str = "") -> None:
+    """The way home, the title, a word on a simulated cat, and the last thing to undo ``where``."""
     link(f"‹ {COMMON['back']}", "home")
     st.title(title, anchor=False)
     if cat is not None and cat.simulated:
         st.caption(COMMON["simulated"])
-    show_undo()
+    show_undo(where)
 
 
 def show_notices(notices: Sequence[Notice]) -> None:

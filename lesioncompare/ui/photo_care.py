@@ -40,8 +40,8 @@ def show_photo(site: CatSite, spot: CatSpot, followed: Followed) -> None:
     _look(here, taken)
     show_notices(taken.reading.notices)
     _outline_ways(here, taken, spot)
-    _leave_out(taken)
-    _date(site, taken)
+    _leave_out(site.id, taken)
+    _date(taken)
     _numbers(taken.photo, spot)
 
 
@@ -72,7 +72,7 @@ def _outline_ways(here: Here, taken: Taken, spot: CatSpot) -> None:
             st.rerun()
 
 
-def _leave_out(taken: Taken) -> None:
+def _leave_out(site_id: str, taken: Taken) -> None:
     """Exclude with a reason, use again, or delete; all of it can be undone."""
     photo = taken.photo
     states = store().photos
@@ -95,13 +95,12 @@ def _leave_out(taken: Taken) -> None:
         if st.button(HISTORY["remove"], key=f"delete-{photo.id}"):
             states.set_state(photo.id, "removed", reason=HISTORY["remove"])
             undo = partial(states.set_state, photo.id, "used")
-            offer_undo(HISTORY["removed"].format(date=day_of(taken)), undo)
+            offer_undo(site_id, HISTORY["removed"].format(date=day_of(taken)), undo)
             st.rerun()
 
 
-def _date(site: CatSite, taken: Taken) -> None:
+def _date(taken: Taken) -> None:
     """Put the photo on another day."""
-    del site
     with st.expander(HISTORY["date"]):
         present = local_day(taken.reading.photo.taken or taken.visit.began_at)
         day = st.date_input(

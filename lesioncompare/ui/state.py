@@ -66,16 +66,17 @@ def _or_stop(get: "partial[Record]") -> Record:
         st.stop()
 
 
-def offer_undo(message: str, undo: "partial[None]") -> None:
-    """Say what was just done and keep a way back until something else is done."""
-    st.session_state["undo"] = (message, undo)
+def offer_undo(where: str, message: str, undo: "partial[None]") -> None:
+    """Say what was just done, with a way back, as long as the keeper stays at ``where``."""
+    st.session_state["undo"] = (where, message, undo)
 
 
-def show_undo() -> None:
-    """The message and button of the last thing that can be undone."""
-    if "undo" not in st.session_state:
+def show_undo(where: str) -> None:
+    """The message and button of the last thing that can be undone here."""
+    offered, message, undo = st.session_state.get("undo", ("", "", None))
+    if undo is None or offered != where:
+        st.session_state.pop("undo", None)
         return
-    message, undo = st.session_state["undo"]
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         st.write(message)
         if st.button(COMMON["undo"], key="undo-button"):

@@ -20,7 +20,7 @@ def show_tile(cat: Cat, site: CatSite) -> None:
     """Picture, dates, the latest finding, and the two ways on."""
     visits = store().visits.of_site(site.id)
     followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
-    with st.container(border=True):
+    with st.container(border=True, key=f"tile-{site.id}"):
         _picture(cat, site, followed)
         st.subheader(site.site.keeper.capitalize(), anchor=False)
         _dates(site, visits)

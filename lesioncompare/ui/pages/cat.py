@@ -93,7 +93,7 @@ def remove(cat: Cat) -> None:
     if st.button(CAT["remove"].format(name=plain(cat.name))):
         store().cats.remove(cat.id)
         undo = partial(store().cats.bring_back, cat.id)
-        offer_undo(CAT["removed"].format(name=plain(cat.name)), undo)
+        offer_undo("home", CAT["removed"].format(name=plain(cat.name)), undo)
         go("home")
 
 

@@ -23,7 +23,7 @@ def page() -> None:
     site = asked_site()
     cat = store().cats.get(site.cat_id)
     name = plain(cat.name)
-    head(HISTORY["title"].format(site=site.site.keeper, name=name), cat)
+    head(HISTORY["title"].format(site=site.site.keeper, name=name), cat, where=site.id)
     spot = choose_spot(store().spots.of_site(site.id))
     if spot is None or not store().visits.of_site(site.id):
         st.write(f"{HISTORY['empty']} {HISTORY['empty_do']}")
@@ -121,7 +121,7 @@ def remove_site(site: CatSite) -> None:
     """Hide the site, with a way back."""
     store().sites.remove(site.id)
     undo = partial(store().sites.bring_back, site.id)
-    offer_undo(HOME["deleted_site"].format(site=site.site.keeper), undo)
+    offer_undo("home", HOME["deleted_site"].format(site=site.site.keeper), undo)
     go("home")
 
 

@@ -17,7 +17,7 @@ def page() -> None:
     cats = store().cats.all()
     if cats:
         st.title(HOME["title"], anchor=False)
-        show_undo()
+        show_undo("home")
         for cat in cats:
             show_cat(cat)
     else:
@@ -28,7 +28,7 @@ def page() -> None:
 def welcome() -> None:
     """The first start."""
     st.title(HOME["first_title"], anchor=False)
-    show_undo()
+    show_undo("home")
     st.write(HOME["first_intro"])
     st.write(HOME["first_private"])
     if st.button(HOME["add_cat"], type="primary", width="stretch"):

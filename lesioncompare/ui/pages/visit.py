@@ -20,7 +20,8 @@ def page() -> None:
     """The step this visit is at."""
     here = context.Here(store(), asked_visit())
     step = here.visit.step if here.visit.step in STEPS else "photos"
-    head(VISIT["title"].format(site=here.keeper.capitalize(), name=plain(here.cat.name)), here.cat)
+    title = VISIT["title"].format(site=here.keeper.capitalize(), name=plain(here.cat.name))
+    head(title, here.cat, where=here.where)
     number = list(STEPS).index(step) + 1
     what = VISIT["steps"][step]
     st.caption(VISIT["step"].format(number=number, count=len(STEPS), what=what))

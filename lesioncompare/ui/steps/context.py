@@ -52,6 +52,11 @@ class Here:
         """What a keeper calls the site."""
         return self.site.site.keeper
 
+    @property
+    def where(self) -> str:
+        """The screen, for what can be undone on it."""
+        return f"{self.visit.id}-{self.visit.step}"
+
     @cached_property
     def spots(self) -> list[CatSpot]:
         """The spots of the site."""

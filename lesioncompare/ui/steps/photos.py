@@ -105,7 +105,7 @@ def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
         if st.button(VISIT["remove"], key=f"remove-{photo.id}"):
             here.store.photos.set_state(photo.id, "removed")
             undo = partial(here.store.photos.set_state, photo.id, "used")
-            offer_undo(VISIT["removed"].format(photo=plain(photo.name)), undo)
+            offer_undo(here.where, VISIT["removed"].format(photo=plain(photo.name)), undo)
             st.rerun()
 
 

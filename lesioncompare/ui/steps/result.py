@@ -127,7 +127,8 @@ def _next(here: Here) -> None:
     due = due_day(here.site, here.store.visits.of_site(here.site.id))
     if due is not None:
         today = local_day(here.store.now())
-        st.write(VISIT["next_photo"].format(when=from_today(due, today), date=on_day(due)))
+        words = VISIT["next_photo" if due > today else "next_now"]
+        st.write(words.format(when=from_today(due, today), date=on_day(due)))
     if st.button(COMMON["done"], type="primary", width="stretch"):
         go("home")
     if st.button(VISIT["show_vet"], width="stretch"):

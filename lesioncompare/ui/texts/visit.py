@@ -90,6 +90,7 @@ VISIT: dict[str, Any] = {
     "nothing_usable_do": "Take a new photo today or tomorrow, with the sticker beside the spot.",
     "next": "What to do next",
     "next_photo": "Take the next photo {when} ({date}).",
+    "next_now": "The next photo is due now.",
     "show_vet": "Show the vet",
     "divided_alt": "{site} on {date}, laid over the first photo",
     "discard": "Discard this visit",

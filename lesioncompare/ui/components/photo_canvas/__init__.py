@@ -133,11 +133,12 @@ def _state(key: str, name: str, epoch: int) -> Any | None:
 def _stage(picture: Picture, key: str, tool: str, label: str, **data: Any) -> None:
     """Send the photo once, then mount the stage with what lies over it."""
     head = json.dumps({"id": picture.id}).encode()
-    _mount(key=f"{key}-photo", data=struct.pack(">I", len(head)) + head + picture.jpeg, height=1)
+    with st.container(key=f"sender-{key}"):  # takes no room, see style.css
+        _mount(key=f"{key}-photo", data=struct.pack(">I", len(head)) + head + picture.jpeg)
     texts = {**CANVAS, "label": label}
     facts = {"id": picture.id, "width": picture.width, "height": picture.height, "tool": tool}
     given = "edits" if tool == "mend" else "circle"
-    listen = {} if tool == "look" else {f"on_{given}_change": _nothing}
+    listen: dict[str, Any] = {} if tool == "look" else {f"on_{given}_change": _nothing}
     _mount(key=key, data={**facts, "texts": texts, **data}, **listen)
 
 
