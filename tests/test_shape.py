@@ -87,7 +87,7 @@ class TestClosedForms:
 
     def test_a_convex_border_has_no_bays_and_fills_its_hull(self, row: dict[str, str]) -> None:
         assert shape.irregularity(figure(row)) == 0
-        assert shape.solidity(figure(row)) == pytest.approx(1, abs=1e-9)
+        assert shape.solidity(figure(row)) == pytest.approx(1, abs=1e-7)
 
     def test_a_figure_that_mirrors_itself_has_no_asymmetry(self, row: dict[str, str]) -> None:
         assert shape.asymmetry(figure(row)) == pytest.approx(0, abs=1e-5)
@@ -145,8 +145,8 @@ class TestIrregularity:
         """Own closed form, derived in the docstring: a wave is convex once a < 1/(n² - 1)."""
         left = height * np.exp(-0.5 * (waves * 2 * shape.TEXTURE_SHARE) ** 2)
         expected = 4 * (left - 1 / (waves**2 - 1)) / np.pi
-        # the wave's own length stretches the smoothing scale, the scales are 12 % apart
-        assert shape.irregularity(wavy(waves, height)) == pytest.approx(expected, rel=0.12)
+        # smoothing follows the wavy line itself, which is longer than the disc's
+        assert shape.irregularity(wavy(waves, height)) == pytest.approx(expected, rel=0.1)
 
     def test_texture_is_not_structure(self) -> None:
         """Waves of 1 % on a length of 4 % of the diameter vanish, the same on 50 % do not."""
