@@ -7,11 +7,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.phantom.fields import Field, Grid, square_grid
+from lesioncompare.phantom.fields import Field, Grid, look_up, square_grid
 from lesioncompare.phantom.sites import Skin, paint
 from lesioncompare.phantom.subject import Subject
 
-NEAR_HALF_MM, NEAR_PITCH = 17.0, 1 / 28  # [mm] about the scale of a close photo
+NEAR_HALF_MM, NEAR_PITCH = 24.0, 1 / 24  # [mm] about the scale of a close photo
 FAR_HALF_MM, FAR_PITCH = 120.0, 0.3  # [mm] fur and blur only
 
 
@@ -61,5 +61,4 @@ def _far(subject: Subject) -> Atlas:
 
 def at_points(atlas: Atlas, layer: Field, points: NDArray[np.float64]) -> Field:
     """``layer`` at skin points (n, 2), shape (n,)."""
-    u, v = (np.ascontiguousarray(points[:, i : i + 1], np.float32) for i in (0, 1))
-    return atlas.sample(layer, u, v)[:, 0]
+    return look_up(layer, *atlas.grid.to_grid(points).T)

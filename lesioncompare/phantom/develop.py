@@ -14,12 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
-from lesioncompare.phantom.fields import Field
+from lesioncompare.phantom.fields import Field, step
 from lesioncompare.phantom.shot import Shot
 from lesioncompare.science.colour import linear_to_srgb
 
 WELL = 6000.0  # [electrons] that fill a small pixel of a phone
 READ = 0.0016  # [1] read noise against full scale
+FOCUS_MM = (7.0, 26.0)  # [mm] off the spot's depth: still sharp, fully blurred
 LEVELS = 16384  # steps of the tone table
 
 
@@ -35,6 +36,21 @@ def through_lens(linear: Field, blur_px: float, motion_px: float, turn: float) -
     if blur_px > 0.05:
         linear = cv2.GaussianBlur(linear, (0, 0), blur_px)
     return linear
+
+
+def out_of_focus(linear: Field, depth_mm: Field, blur_px: float) -> None:
+    """Blur what lies well off the depth in focus, in place. ``depth_mm`` is measured from it."""
+    share = step(np.abs(depth_mm), *FOCUS_MM)
+    if blur_px < 0.3 or not share.any():
+        return
+    less = 4  # a blur this wide needs no finer sampling
+    size = (linear.shape[1] // less, linear.shape[0] // less)
+    small = cv2.resize(linear, size, interpolation=cv2.INTER_AREA)
+    small = cv2.GaussianBlur(small, (0, 0), max(blur_px / less, 0.3))
+    wide = cv2.resize(small, linear.shape[1::-1], interpolation=cv2.INTER_LINEAR)
+    for top in range(0, len(linear), 256):
+        strip = slice(top, top + 256)
+        linear[strip] += (wide[strip] - linear[strip]) * share[strip, :, None]
 
 
 def add_noise(linear: Field, rng: np.random.Generator, strength: float) -> None:

@@ -14,7 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 Field = NDArray[np.float32]
+Squeeze = tuple[float, float]
+EVEN: Squeeze = (1.0, 1.0)
 LATTICE = 128  # lattice side; fields repeat after LATTICE times their grain
+COARSEST = 2.0  # [1] grain over pitch below which a field is left out, so that it cannot alias
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,64 +42,78 @@ def square_grid(centre: tuple[float, float], half_mm: float, pitch: float) -> Gr
     return Grid(u, v, pitch, (centre[0] - half_mm, centre[1] - half_mm))
 
 
-def _lattice(rng: np.random.Generator) -> Field:
-    """A lattice of unit normal values, wrapped by two on each side for interpolation."""
-    values = rng.standard_normal((LATTICE, LATTICE)).astype(np.float32)
-    return np.pad(values, 2, mode="wrap")
+def noise(rng: np.random.Generator, grid: Grid, grain_mm: float, squeeze: Squeeze = EVEN) -> Field:
+    """Smooth noise of about unit variance whose blobs are ``grain_mm`` across.
+
+    Zero where the grid is too coarse to show it. ``squeeze`` shortens the blobs along u and v.
+    """
+    lattice = rng.standard_normal((LATTICE, LATTICE)).astype(np.float32)
+    turn = rng.uniform(0, 2 * np.pi) if squeeze == EVEN else 0.0
+    if grain_mm < COARSEST * grid.pitch:
+        return np.zeros_like(grid.u)
+    cos, sin = np.cos(turn) / grain_mm, np.sin(turn) / grain_mm
+    x = cv2.addWeighted(grid.u, cos * squeeze[0], grid.v, sin * squeeze[1], LATTICE / 2)
+    y = cv2.addWeighted(grid.v, cos * squeeze[1], grid.u, -sin * squeeze[0], LATTICE / 2)
+    sampled = cv2.remap(lattice, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_WRAP)
+    return sampled * np.float32(1.19)  # makes up for what the interpolation averages away
 
 
-def noise(rng: np.random.Generator, u: Field, v: Field, grain_mm: float) -> Field:
-    """Smooth noise of unit variance whose blobs are about ``grain_mm`` across."""
-    turn = rng.uniform(0, 2 * np.pi)
-    cos, sin = np.float32(np.cos(turn) / grain_mm), np.float32(np.sin(turn) / grain_mm)
-    x = np.mod(u * cos + v * sin + np.float32(LATTICE / 2), LATTICE) + np.float32(1.5)
-    y = np.mod(v * cos - u * sin + np.float32(LATTICE / 2), LATTICE) + np.float32(1.5)
-    sampled = cv2.remap(_lattice(rng), x, y, cv2.INTER_CUBIC)
-    return sampled * np.float32(1.35)  # the interpolation averages away a quarter of the sd
-
-
-def rough(rng: np.random.Generator, u: Field, v: Field, grain_mm: float, octaves: int) -> Field:
+def rough(
+    rng: np.random.Generator, grid: Grid, grain_mm: float, octaves: int, squeeze: Squeeze = EVEN
+) -> Field:
     """Sum of ``octaves`` noises, each half as wide and 0.6 as strong, of about unit variance."""
-    total, power, strength = np.zeros_like(u), 0.0, 1.0
+    total, power, strength = np.zeros_like(grid.u), 0.0, 1.0
     for _ in range(octaves):
-        total += np.float32(strength) * noise(rng, u, v, grain_mm)
+        total += np.float32(strength) * noise(rng, grid, grain_mm, squeeze)
         power += strength**2
         grain_mm, strength = grain_mm / 2, strength * 0.6
     return total / np.float32(np.sqrt(power))
 
 
 def cells(
-    rng: np.random.Generator, u: Field, v: Field, grain_mm: float
-) -> tuple[Field, Field, Field]:
-    """Distance to the nearest and the second nearest of scattered points, and the nearest's value.
+    rng: np.random.Generator, grid: Grid, u: Field, v: Field, grain_mm: float
+) -> tuple[Field, Field]:
+    """Scattered polygons: distance to the nearest wall, and a value of each polygon's own.
 
-    Distances in units of ``grain_mm``; the value is uniform on 0 to 1.
+    The distance is second minus first nearest point in units of ``grain_mm``; the value is uniform
+    on 0 to 1. Both are typical constants where the grid is too coarse to show polygons.
     """
     count = 64
     jitter = rng.uniform(0.1, 0.9, (count, count, 2)).astype(np.float32)
     value = rng.random((count, count)).astype(np.float32)
+    if grain_mm < COARSEST * grid.pitch:
+        return np.full_like(u, 0.35), np.full_like(u, 0.5)
     x, y = u / np.float32(grain_mm) + count / 2, v / np.float32(grain_mm) + count / 2
     column, row = np.floor(x), np.floor(y)
-    first = np.full_like(u, 9.0)
-    second = np.full_like(u, 9.0)
+    j, i = column.astype(np.int32), row.astype(np.int32)
+    x -= column
+    y -= row
+    first, second = np.full_like(u, 9.0), np.full_like(u, 9.0)
     owner = np.zeros_like(u)
     for dy in (-1, 0, 1):
         for dx in (-1, 0, 1):
-            i = np.mod(row + dy, count).astype(np.intp)
-            j = np.mod(column + dx, count).astype(np.intp)
-            ex = column + dx + jitter[i, j, 0] - x
-            ey = row + dy + jitter[i, j, 1] - y
-            away = np.sqrt(ex * ex + ey * ey)
+            flat = np.mod(i + dy, count) * count + np.mod(j + dx, count)
+            ex = jitter[..., 0].ravel()[flat] + (dx - x)
+            ey = jitter[..., 1].ravel()[flat] + (dy - y)
+            away = ex * ex + ey * ey
             nearer = away < first
-            second = np.where(nearer, first, np.minimum(second, away))
-            owner = np.where(nearer, value[i, j], owner)
+            second = np.minimum(second, np.maximum(first, away))
+            owner[nearer] = value.ravel()[flat[nearer]]
             first = np.minimum(first, away)
-    return first, second, owner
+    return np.sqrt(second) - np.sqrt(first), owner
+
+
+def look_up(layer: Field, x: Field, y: Field, border: int = cv2.BORDER_REPLICATE) -> Field:
+    """``layer`` at columns x and rows y, each (n,), bilinear, shape (n,)."""
+    row = 1024  # the interpolation takes no more than 32767 rows
+    pad = -len(x) % row
+    places = (np.pad(axis.astype(np.float32), (0, pad)).reshape(-1, row) for axis in (x, y))
+    return cv2.remap(layer, *places, cv2.INTER_LINEAR, borderMode=border).ravel()[: len(x)]
 
 
 def step(x: Field, low: float, high: float) -> Field:
     """Smooth rise from 0 at ``low`` to 1 at ``high`` (falls where high < low)."""
-    t = np.clip((x - np.float32(low)) / np.float32(high - low), 0, 1)
+    t = np.clip((np.asarray(x, np.float32) - np.float32(low)) / np.float32(high - low), 0, 1)
     return t * t * (3 - 2 * t)
 
 

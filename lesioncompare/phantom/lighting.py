@@ -20,8 +20,9 @@ from lesioncompare.phantom.shot import Lamp
 
 Array = NDArray[np.float64]
 COARSE = 16  # grid steps between points at which directions are worked out
-SHARP, SHEEN = 260.0, 22.0  # [1] exponents of a wet glint and of a damp sheen
-SHARP_LIGHT, SHEEN_LIGHT = 1.5, 0.085  # [1] their light against a white sheet's
+SHARP, SHEEN = 130.0, 16.0  # [1] exponents of a wet glint and of a damp sheen
+SHARP_LIGHT, SHEEN_LIGHT = 0.95, 0.09  # [1] their light against a white sheet's
+FILM_MM = 0.055  # [mm] over which a wet film evens out the relief
 # linear sRGB from XYZ, IEC 61966-2-1
 XYZ_TO_RGB = np.array(
     [[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]]
@@ -43,6 +44,14 @@ def facing(lamp: Lamp, view: View, normal: Array) -> float:
     towards = lamp_direction(view, lamp)
     direct = max(float(normal @ towards), 0.0) / float(view.frame.out @ towards)
     return lamp.ambient + (1 - lamp.ambient) * direct
+
+
+def form_light(view: View, lamp: Lamp, points: Array) -> Array:
+    """Light on the smooth form of the body at skin points (n, 2) against the spot's plane (n,)."""
+    _, _, normal = view.surface.frames(points)
+    towards, out = lamp_direction(view, lamp), view.frame.out
+    direct = np.maximum(normal @ towards, 0) / float(out @ towards)
+    return lamp.ambient * (0.45 + 0.55 * (normal @ out)) + (1 - lamp.ambient) * direct
 
 
 def spread(coarse: NDArray[np.floating], step: int, shape: tuple[int, int]) -> Field:
@@ -83,21 +92,29 @@ def light_up(view: View, lamp: Lamp, grid: Grid, height: Field, gloss: Field) ->
     half = sight + towards
     half /= np.linalg.norm(half, axis=1, keepdims=True)
     parts = [axis @ towards for axis in axes] + [(axis * half).sum(axis=1) for axis in axes]
-    stack = np.stack(parts, axis=1).reshape(*u.shape, 6)
-    full = spread(stack[..., :3], COARSE, (rows, columns))
-    full_half = spread(stack[..., 3:], COARSE, (rows, columns))
-    slope_u = cv2.Sobel(height, cv2.CV_32F, 1, 0, ksize=3, scale=1 / (8 * grid.pitch))
-    slope_v = cv2.Sobel(height, cv2.CV_32F, 0, 1, ksize=3, scale=1 / (8 * grid.pitch))
-    norm = 1 / np.sqrt(1 + slope_u**2 + slope_v**2)
-    direct = (full[..., 2] - slope_u * full[..., 0] - slope_v * full[..., 1]) * norm
-    mirror = (full_half[..., 2] - slope_u * full_half[..., 0] - slope_v * full_half[..., 1]) * norm
+    stack = np.stack([*parts, axes[2] @ view.frame.out], axis=1).reshape(*u.shape, 7)
+    full = spread(stack, COARSE, (rows, columns))
+    direct, upright = _towards(full[..., :3], height, grid.pitch)
+    film = cv2.GaussianBlur(height, (0, 0), max(FILM_MM / grid.pitch, 0.3))
+    mirror, _ = _towards(full[..., 3:6], film, grid.pitch)
     level = float(view.frame.out @ towards)
-    open_sky = lamp.ambient * (0.35 + 0.65 * norm)
+    turned = full[..., 6]
+    open_sky = lamp.ambient * (0.35 + 0.65 * upright) * (0.45 + 0.55 * turned)
     shade = open_sky + (1 - lamp.ambient) * np.maximum(direct, 0) / np.float32(level)
     mirror = np.maximum(mirror, 0)
     sheen = np.float32(SHEEN_LIGHT) * cv2.pow(mirror, SHEEN)
     glint = gloss * (np.float32(SHARP_LIGHT) * cv2.pow(mirror, SHARP) + sheen)
     return Lit(shade.astype(np.float32), glint.astype(np.float32))
+
+
+def _towards(direction: Field, height: Field, pitch: float) -> tuple[Field, Field]:
+    """Cosine between a relief's normal and a direction in the skin's axes, and the normal's own."""
+    scale = 1 / (8 * pitch)
+    slope_u = cv2.Sobel(height, cv2.CV_32F, 1, 0, ksize=3, scale=scale)
+    slope_v = cv2.Sobel(height, cv2.CV_32F, 0, 1, ksize=3, scale=scale)
+    upright = 1 / np.sqrt(1 + slope_u**2 + slope_v**2)
+    level = direction[..., 2] - slope_u * direction[..., 0] - slope_v * direction[..., 1]
+    return level * upright, upright
 
 
 def cast(kelvin: float) -> NDArray[np.float32]:

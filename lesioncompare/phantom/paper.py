@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 GAP_MM = (3.0, 12.0)  # [mm] bare skin left between spot and sticker
 TRIES = 60  # places tried before the picture is called too small
 INK = 0.03  # [1] reflectance of printed black; the darkest grey of the ladder
-TEXTURE_PX = 1400  # [px] side of the drawn sticker before it is scaled down
+TEXTURES_PX = (320, 640, 1280)  # [px] sides at which a sticker is drawn
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,10 +120,8 @@ def _spot_in(view: View, reach: float, size_px: tuple[int, int]) -> bool:
 
 @lru_cache(maxsize=8)
 def _texture(sticker_id: int, side_px: int) -> Field:
-    """Reflectance of the print, area-averaged to ``side_px``, with printed black not quite black."""
-    large = srgb_to_linear(draw_sticker(sticker_id, TEXTURE_PX))
-    small = cv2.resize(large, (side_px, side_px), interpolation=cv2.INTER_AREA)
-    return np.maximum(small, np.float32(INK))
+    """Reflectance of the print, with printed black not quite black."""
+    return np.maximum(srgb_to_linear(draw_sticker(sticker_id, side_px)), np.float32(INK))
 
 
 def put(picture: Field, paper: Paper, view: View, shade: float, shadow_px: Array) -> None:
@@ -160,7 +158,7 @@ def _sheet(paper: Paper, view: View) -> tuple[Field, Array]:
     side_mm = SIZES_MM[paper.sticker_id]
     corners = paper.corners_px(view)
     seen = max(np.hypot(*(corners[i] - corners[(i + 1) % 4])) for i in range(4))
-    side_px = int(np.clip(seen * 1.6, 64, TEXTURE_PX))
+    side_px = next((size for size in TEXTURES_PX if size >= seen), TEXTURES_PX[-1])
     px_mm = side_px / side_mm
     top, right, bottom, left = np.round(paper.margin_mm * px_mm).astype(int)
     print_ = _texture(paper.sticker_id, side_px)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from lesioncompare.phantom import atlas as skins
 from lesioncompare.phantom.atlas import Atlas
 from lesioncompare.phantom.camera import View
-from lesioncompare.phantom.fields import Field, blend, noise, square_grid
+from lesioncompare.phantom.fields import Field, Grid, blend, noise, square_grid
 from lesioncompare.phantom.lighting import Lit, blocks, light_up, spread
 from lesioncompare.phantom.shot import Lamp
 from lesioncompare.phantom.spots import cover, inside, reach_mm
@@ -26,13 +26,23 @@ def skin_map(view: View, width: int, height: int) -> tuple[Field, Field]:
     far_y, far_x = np.meshgrid(blocks(height, wide), blocks(width, wide), indexing="ij")
     rough = view.to_skin(np.column_stack([far_x.ravel(), far_y.ravel()]))
     rough_grid = rough.reshape(*far_x.shape, 2)
-    shape = (-(-height // STEP), -(-width // STEP))
-    start = spread(rough_grid, 4, (shape[0] + 4, shape[1] + 4))
     y, x = np.meshgrid(blocks(height, STEP), blocks(width, STEP), indexing="ij")
     start = _lead(rough_grid, x.shape)
     fine = view.to_skin(np.column_stack([x.ravel(), y.ravel()]), start.reshape(-1, 2), rounds=1)
     full = spread(fine.reshape(*x.shape, 2), STEP, (height, width))
     return np.ascontiguousarray(full[..., 0]), np.ascontiguousarray(full[..., 1])
+
+
+def depth_map(view: View, u: Field, v: Field) -> Field:
+    """Depth of the skin behind (+) or before the spot [mm], on every pixel, to about 0.1 mm."""
+    step = 16
+    height, width = u.shape
+    rows, columns = (blocks(n, step).clip(0, n - 1).astype(int) for n in (height, width))
+    seen = np.ix_(rows, columns)
+    points = np.column_stack([u[seen].ravel(), v[seen].ravel()]).astype(float)
+    depth = view.camera.depth(view.surface.place(points))
+    depth -= view.camera.depth(view.frame.origin[None])[0]
+    return spread(depth.reshape(len(rows), len(columns)), step, (height, width))
 
 
 def _lead(rough: Array, shape: tuple[int, int]) -> Array:
@@ -91,11 +101,11 @@ def spot_patch(subject: Subject, spot: Spot) -> Patch:
         under.sample(layer, grid.u, grid.v)
         for layer in (under.skin.albedo, under.skin.height, under.skin.gloss)
     )
-    own = inside(spot, grid.u, grid.v, albedo, gloss)
+    own = inside(spot, grid, albedo, gloss)
     share = cover(spot, grid.u, grid.v)
     keep = 0.45 if spot.kind == "ulcer" else 1.0
     relief = height * (1 - (1 - keep) * share) + own.height
-    skin = skins.Skin(own.albedo, relief.astype(np.float32), own.gloss, share, share, share)
+    skin = skins.Skin(own.albedo, relief, own.gloss, share, share, share)
     return Patch(Atlas(grid, skin), share, albedo, own.albedo)
 
 
@@ -134,11 +144,10 @@ def add_background(
     height, width = u.shape
     step = 16
     y, x = np.meshgrid(blocks(height, step), blocks(width, step), indexing="ij")
-    x32, y32 = (x / width).astype(np.float32), (y / width).astype(np.float32)
-    base = rng.uniform(0.06, 0.3) * np.array([1.0, rng.uniform(0.7, 1.0), rng.uniform(0.5, 1.0)])
-    room = np.stack(
-        [c * np.exp(0.55 * noise(rng, x32, y32, 0.45) + 0.1 * i) for i, c in enumerate(base)], -1
-    )
-    tone = np.exp(0.4 * noise(rng, x32, y32, 0.3))
-    far_room = spread((room * tone[..., None]).astype(np.float32), step, (height, width))
+    across, down = (axis.astype(np.float32) / np.float32(width) for axis in (x, y))
+    wall = Grid(across, down, 0.01, (0.0, 0.0))
+    base = rng.uniform(0.05, 0.3) * np.array([1.0, rng.uniform(0.8, 1.0), rng.uniform(0.6, 1.0)])
+    hue = np.stack([0.12 * noise(rng, wall, 0.4) for _ in range(3)], axis=-1)
+    tone = 0.5 * noise(rng, wall, 0.45) + 0.35 * noise(rng, wall, 0.22)
+    far_room = spread(base * np.exp(hue + tone[..., None]), step, (height, width))
     picture[:] = blend(picture, far_room, absent)

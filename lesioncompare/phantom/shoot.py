@@ -7,14 +7,15 @@ from scipy.spatial.distance import pdist
 
 from lesioncompare.phantom import atlas as skins
 from lesioncompare.phantom.camera import WIDEST, View, aim, frame_at
-from lesioncompare.phantom.develop import add_noise, encode_tone, through_lens, write_jpeg
+from lesioncompare.phantom.develop import add_noise, encode_tone, out_of_focus, through_lens, write_jpeg
 from lesioncompare.phantom.fields import Field
-from lesioncompare.phantom.hair import draw_coat, draw_whiskers
+from lesioncompare.phantom.hair import Easel, draw_coat, draw_loose, draw_whiskers
 from lesioncompare.phantom.lighting import cast, facing, lamp_direction, unevenness
 from lesioncompare.phantom.paper import Paper, lay, put
 from lesioncompare.phantom.picture import (
     add_background,
     add_spot,
+    depth_map,
     skin_light,
     skin_map,
     spot_patch,
@@ -30,6 +31,7 @@ from lesioncompare.terms import Part
 
 Array = NDArray[np.float64]
 DISTANCE_MM = (90.0, 180.0)  # [mm] a phone close to a cat
+DEFOCUS = 0.0022  # [1] blur far off the spot's depth, against the picture's width
 LOOSE_CIRCLE = 1.18  # [1] radius of the hint circle over the spot's reach
 RING_MM = (1.0, 3.0)  # [mm] bare skin outside the border that skin_lab is taken from
 
@@ -112,16 +114,17 @@ def _expose(subject: Subject, shot: Shot, view: View, papers: tuple[Paper, ...])
     if subject.site.part == Part.EAR:
         add_background(picture, np.random.default_rng([shot.seed, 23]), subject, u, v)
     rng = np.random.default_rng([shot.seed, 24])
-    draw_coat(
-        picture, rng, view, skins.far(subject), plan(subject), subject.coat, shot.hair, shot.px_per_mm
-    )
+    easel = Easel(rng, view, shot.width_px, shot.height_px, shot.px_per_mm, lamp)
+    lie = plan(subject)
+    draw_coat(picture, easel, skins.far(subject), lie, subject.coat)
+    out_of_focus(picture, depth_map(view, u, v), DEFOCUS * shot.width_px)
     away = -lamp_direction(view, lamp)
     for paper in papers:
         rise = 0.35 + max(shot.sticker_height_mm, 0)
         fall = view.camera.rotation[:2] @ away * rise * shot.px_per_mm
         put(picture, paper, view, facing(lamp, view, paper.normal), fall)
-    if shot.whiskers:
-        draw_whiskers(picture, rng, view, shot.whiskers, shot.px_per_mm)
+    draw_loose(picture, easel, subject.coat, shot.hair)
+    draw_whiskers(picture, easel, lie.whiskers if shot.whiskers is None else shot.whiskers)
     field = unevenness(np.random.default_rng([shot.seed, 27]), lamp, shot.width_px, shot.height_px)
     picture *= (field * np.float32(lamp.brightness))[..., None]
     picture *= cast(lamp.kelvin)

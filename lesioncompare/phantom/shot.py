@@ -38,7 +38,8 @@ class Shot:
     random if None. The sticker's plane runs ``sticker_height_mm`` above (+) or below (-) the plane
     that touches the skin at the spot, and is tilted by ``sticker_tilt_deg``. ``sticker_gap_mm`` is
     the bare gap between spot and sticker (None: drawn from 3 to 12). ``stretch_mm`` is the largest
-    displacement of skin within 10 mm of the spot. ``hair`` scales the loose hair over bare skin.
+    displacement of skin within 10 mm of the spot. ``hair`` scales the loose hair over bare skin;
+    ``whiskers`` is how many cross the picture (None: as many as the site usually has).
     ``blur_px`` is a Gaussian's sigma; ``motion_px`` the length of a shake. ``noise`` scales shot
     and read noise of a small sensor. ``curve`` blends in a phone's S-shaped tone curve.
     """
@@ -60,7 +61,7 @@ class Shot:
     stretch_mm: float = 0.0
     lamp: Lamp = field(default_factory=Lamp)
     hair: float = 1.0
-    whiskers: int = 2
+    whiskers: int | None = None
     blur_px: float = 0.8
     motion_px: float = 0.0
     glare: float = 0.0  # [1] strength of a washed-out patch near the spot

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import erf
 
-from lesioncompare.phantom.fields import Field, cells, noise, rough, step
+from lesioncompare.phantom.fields import Field, Grid, blend, cells, noise, rough, step
 from lesioncompare.phantom.subject import Spot
 
 Array = NDArray[np.float64]
@@ -16,7 +16,7 @@ DIRECTIONS = 1440  # sampled directions round the border
 PROFILE = 2.563  # [1] 10-90 % width of an error function in sigmas (2 * 1.2816)
 # [1] optical density of a dense macule over skin in R, G, B: melanin absorbs blue more, but pink
 # skin has less blue to lose; chosen to look right
-MELANIN = np.array([1.85, 1.62, 1.30], np.float32)
+MELANIN = np.array([1.72, 1.74, 1.66], np.float32)
 BLOOD = np.array([0.10, 0.62, 0.52], np.float32)  # [1] the same for a reddened patch
 RAW = np.array([0.42, 0.055, 0.045], np.float32)  # [1] reflectance of raw tissue
 CRUST = np.array([0.34, 0.19, 0.075], np.float32)  # [1] dried serum
@@ -94,41 +94,55 @@ class Inside:
     height: Field
     gloss: Field
 
+    def __post_init__(self) -> None:
+        for layer in ("albedo", "height", "gloss"):
+            plain = np.ascontiguousarray(getattr(self, layer), np.float32)
+            object.__setattr__(self, layer, plain)
 
-def inside(spot: Spot, u: Field, v: Field, skin: Field, gloss: Field) -> Inside:
-    """The spot's own surface at skin points, over skin of reflectance ``skin`` (h, w, 3)."""
+
+def inside(spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:
+    """The spot's own surface on ``grid``, over skin of reflectance ``skin`` (h, w, 3)."""
     rng = np.random.default_rng([spot.seed, 12])
     make = {"pigment": _pigment, "inflamed": _inflamed, "ulcer": _ulcer}[spot.kind]
-    return make(rng, spot, u, v, skin, gloss)
+    return make(rng, spot, grid, skin, gloss)
 
 
-def _pigment(rng, spot, u, v, skin, gloss):
-    density = 1 + 0.13 * rough(rng, u, v, 0.9, 3) + 0.05 * noise(rng, u, v, 0.12)
+def _pigment(
+    rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field
+) -> Inside:
+    density = 1 + 0.13 * rough(rng, grid, 0.9, 3) + 0.04 * noise(rng, grid, 0.12)
     deep = np.clip(density, 0.4, 1.6)[..., None] * (spot.contrast * MELANIN)
-    return Inside(skin * np.exp(-deep), np.zeros_like(u), gloss)
+    return Inside(skin * np.exp(-deep), np.zeros_like(gloss), gloss)
 
 
-def _inflamed(rng, spot, u, v, skin, gloss):
-    density = 1 + 0.2 * rough(rng, u, v, 1.3, 3)
+def _inflamed(
+    rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field
+) -> Inside:
+    density = 1 + 0.2 * rough(rng, grid, 1.3, 3)
     deep = np.clip(density, 0.2, 2)[..., None] * (spot.contrast * BLOOD)
-    swell = 0.05 * step(inward(spot, u, v), -0.3, 0.8)
+    swell = 0.05 * step(inward(spot, grid.u, grid.v), -0.3, 0.8)
     return Inside(skin * np.exp(-deep), swell, gloss * np.float32(1.2))
 
 
-def _ulcer(rng, spot, u, v, skin, gloss):
-    depth = inward(spot, u, v) / np.float32(spot.diameter_mm / 2)
-    grain, _, _ = cells(rng, u, v, 0.28)
-    mottle = rough(rng, u, v, 1.0, 4)
-    raw = RAW * np.exp(0.22 * mottle)[..., None] * (1 - 0.25 * grain[..., None])
-    crust = step(rough(rng, u, v, 1.5, 4) + 0.9 * step(depth, 0.4, 0.0), 0.55, 1.0)
-    scab = step(rough(rng, u, v, 0.9, 3), 1.15, 1.6)
-    left = step(rough(rng, u, v, 1.1, 3) + 1.1 * step(depth, 0.35, 0.02), 1.2, 1.7)
-    tone = CRUST * np.exp(0.25 * rough(rng, u, v, 0.35, 2))[..., None]
-    albedo = raw + (tone - raw) * crust[..., None]
-    albedo += (SCAB - albedo) * scab[..., None]
-    albedo += (skin * np.exp(-0.8 * MELANIN) - albedo) * (0.85 * left)[..., None]
+def _ulcer(
+    rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field
+) -> Inside:
+    del gloss
+    depth = inward(spot, grid.u, grid.v) / np.float32(spot.diameter_mm / 2)
+    gap, _ = cells(rng, grid, grid.u, grid.v, 0.30)
+    grain = step(gap, 0.0, 0.5)
+    mottle = rough(rng, grid, 1.0, 4)
+    crust = step(rough(rng, grid, 1.5, 4) + 0.9 * step(depth, 0.4, 0.0), 0.55, 0.9)
+    scab = step(rough(rng, grid, 0.9, 3), 1.15, 1.5)
+    left = 0.85 * step(rough(rng, grid, 1.1, 3) + 1.1 * step(depth, 0.35, 0.02), 1.2, 1.5)
+    raw = RAW * (np.exp(0.22 * mottle) * (0.8 + 0.25 * grain))[..., None]
+    tone = CRUST * np.exp(0.25 * rough(rng, grid, 0.35, 2))[..., None]
+    albedo = blend(raw, tone, crust)
+    albedo = blend(albedo, np.broadcast_to(SCAB, albedo.shape), scab)
+    albedo = blend(albedo, skin * np.exp(-0.8 * MELANIN), left)
     albedo = skin * (albedo / np.maximum(skin, 1e-3)) ** np.float32(min(spot.contrast, 1.5))
-    crater = -0.12 * step(depth, 0.0, 0.35) + 0.07 * np.exp(-((depth / 0.18) ** 2))
-    height = crater + 0.05 * (0.5 - grain) + 0.10 * crust + 0.05 * mottle * (0.4 + crust)
-    shine = np.float32(1.6) * (1 - 0.9 * crust) * (1 - 0.5 * scab)
-    return Inside(albedo.astype(np.float32), height.astype(np.float32), shine)
+    rim = np.exp(-(((depth - 0.03) / 0.16) ** 2))
+    height = 0.08 * rim - 0.12 * step(depth, 0.0, 0.35) + 0.025 * grain
+    height += 0.09 * crust + 0.035 * mottle * (0.5 + crust)
+    shine = np.float32(1.4) * (1 - 0.9 * crust) * (1 - 0.5 * scab)
+    return Inside(albedo, height, shine)

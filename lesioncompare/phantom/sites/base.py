@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.phantom.fields import Field, Grid, noise, rough
+from lesioncompare.phantom.fields import Field, Grid, blend, noise, rough
 from lesioncompare.phantom.subject import Subject
 from lesioncompare.science.colour import srgb_to_linear
 
@@ -20,7 +20,7 @@ def light(red: int, green: int, blue: int) -> Field:
 
 DARK_SKIN = light(62, 50, 48)
 COAT = {
-    "white": light(236, 231, 222),
+    "white": light(244, 240, 232),
     "cream": light(228, 203, 170),
     "orange": light(206, 146, 88),
     "grey": light(128, 124, 122),
@@ -67,6 +67,7 @@ class Plan:
     sticker_deg: float  # preferred direction from spot to sticker on the skin
     sticker_spread_deg: float
     hair_mm: float  # length of hair well away from bare skin
+    whiskers: int  # whiskers that usually cross a picture
     flow: Callable[[Array], Array] = _still
     landmarks: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     fringe: Callable[[np.random.Generator, int], Array] | None = None  # hair roots on an edge
@@ -82,24 +83,35 @@ def sides(subject: Subject) -> tuple[float, float]:
 def tint(subject: Subject, pink: Field, grid: Grid) -> Field:
     """Skin colour with mottling, blotches of blood and the subject's freckles, (h, w, 3)."""
     rng = np.random.default_rng([subject.seed, 1])
-    u, v = grid.u, grid.v
-    density = (1 - subject.skin) * np.log(pink) + subject.skin * np.log(DARK_SKIN)
-    blood = 0.09 * rough(rng, u, v, 5.0, 4) + 0.03 * noise(rng, u, v, 0.25)
-    brown = 0.05 * rough(rng, u, v, 2.5, 3) + 0.35 * subject.skin * rough(rng, u, v, 1.6, 4)
-    albedo = density - blood[..., None] * np.array([0.25, 1.0, 0.9], np.float32)
-    albedo -= brown[..., None] * np.array([0.8, 0.9, 1.0], np.float32)
-    albedo -= freckle_density(subject, grid)[..., None] * np.array([1.3, 1.3, 1.1], np.float32)
-    return np.exp(albedo).astype(np.float32)
+    dark = np.float32(subject.skin)
+    density = (1 - dark) * np.log(pink) + dark * np.log(DARK_SKIN)
+    blood = 0.10 * rough(rng, grid, 5.0, 4) + 0.035 * noise(rng, grid, 0.25)
+    brown = 0.05 * rough(rng, grid, 2.5, 3) + 0.35 * dark * rough(rng, grid, 1.6, 4)
+    brown += freckle_density(subject, grid)
+    layers = np.stack([0.25 * blood + 0.95 * brown, blood + brown, 0.9 * blood + brown], axis=-1)
+    return np.exp(density - layers)
 
 
 def freckle_density(subject: Subject, grid: Grid) -> Field:
-    """How dense small marks of the skin's own are; they keep 2.5 mm away from the origin."""
+    """How dense small marks of the skin's own are; they keep 4 mm away from the origin."""
     rng = np.random.default_rng([subject.seed, 2])
     total = np.zeros_like(grid.u)
     for _ in range(subject.freckles):
-        away, turn = rng.uniform(4.0, 11.0), rng.uniform(0, 2 * np.pi)
+        away, turn = rng.uniform(4.0, 10.0), rng.uniform(0, 2 * np.pi)
         size, depth = rng.uniform(0.12, 0.4), rng.uniform(0.25, 0.7)
-        x, y = grid.u - away * np.cos(turn), grid.v - away * np.sin(turn)
-        lumpy = 1 + 0.35 * np.sin(3 * np.arctan2(y, x) + turn)
-        total += np.float32(depth) / (1 + (np.hypot(x, y) / (size * lumpy)) ** 6)
+        middle = away * np.array([np.cos(turn), np.sin(turn)])
+        low = np.maximum(np.floor(grid.to_grid(middle - 5 * size)).astype(int), 0)
+        high = np.maximum(np.ceil(grid.to_grid(middle + 5 * size)).astype(int), 0)
+        box = (slice(low[1], high[1]), slice(low[0], high[0]))
+        x, y = grid.u[box] - middle[0], grid.v[box] - middle[1]
+        lumpy = size * (1 + 0.35 * np.sin(3 * np.arctan2(y, x) + turn))
+        total[box] += np.float32(depth) / (1 + (np.hypot(x, y) / lumpy) ** 6)
     return total
+
+
+def edge_of_fur(subject: Subject, albedo: Field, share: Field, grid: Grid) -> Field:
+    """Skin that turns into the ground of the coat, seen between hairs, where ``share`` is 1."""
+    rng = np.random.default_rng([subject.seed, 9])
+    ground = 0.45 * COAT[subject.coat] + 0.25 * albedo
+    ground = ground * np.exp(0.10 * rough(rng, grid, 3.0, 3))[..., None]
+    return blend(albedo, ground, share)

@@ -2,16 +2,41 @@
 
 import numpy as np
 
-from lesioncompare.phantom.fields import Grid, blend, noise, rough, step, vessels
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, light, sides, tint
-from lesioncompare.phantom.sites.teeth import IVORY, tooth_row
+from lesioncompare.phantom.fields import Field, Grid, blend, noise, rough, step, vessels
+from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, sides, tint
+from lesioncompare.phantom.sites.teeth import IVORY, Tooth, tooth_depth
 from lesioncompare.phantom.subject import Subject
 
-PINK = light(222, 142, 138)
-MUCOSA = light(206, 104, 104)
-VESSEL = np.array([0.15, 0.6, 0.5], np.float32)
-DEEP = light(58, 16, 18)
-SPACING, TALL = (7.0, 4.2, 9.0), (4.5, 3.0, 7.5)  # [mm]
+PINK = light(218, 148, 144)
+MUCOSA = light(200, 112, 112)
+VESSEL = np.array([0.12, 0.5, 0.42], np.float32)  # [1] optical density
+MOUTH = light(52, 18, 19)
+TEETH = (
+    Tooth(-27.0, 3.2, 3.2),
+    Tooth(-23.2, 3.4, 3.4),
+    Tooth(-15.5, 7.4, 13.0, -1.0),
+    Tooth(-6.4, 3.4, 2.6),
+    Tooth(0.6, 7.6, 5.2, 0.4),
+    Tooth(10.6, 10.2, 7.0, 0.8),
+    Tooth(19.0, 4.6, 2.6),
+)
+COLLAR = 5.4  # [mm] where the gum ends between two teeth
+
+
+def _collar(a: Field) -> Field:
+    """Where the gum ends along the jaw: it draws back over each tooth [mm]."""
+    edge = np.full_like(a, COLLAR)
+    for tooth in TEETH:
+        edge -= 0.24 * tooth.width**0.5 * np.exp(-(((a - tooth.at) / (0.42 * tooth.width)) ** 2))
+    return edge
+
+
+def _swell(a: Field) -> Field:
+    """How far roots bulge the gum out [mm]."""
+    swell = np.zeros_like(a)
+    for tooth in TEETH:
+        swell += 0.07 * tooth.width * np.exp(-(((a - tooth.at) / (0.5 * tooth.width)) ** 2))
+    return swell
 
 
 def paint(subject: Subject, grid: Grid) -> Skin:
@@ -20,12 +45,11 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     bite = -down  # an upper tooth points down
     a, b = grid.u * np.float32(across), grid.v * np.float32(bite)
     rng = np.random.default_rng([subject.seed, 7, round(across + 1), round(bite + 1)])
-    wave = 0.2 * rough(rng, a, b, 3.0, 3)
-    teeth = tooth_row(a, b - 5.4, spacing=SPACING, tall=TALL)
-    collar = 5.0 + 1.1 * np.cos(2 * np.pi * (a + 3) / 6.7) * 0.6 + wave
-    gum = step(collar - b, -0.08, 0.12)
-    loose = step(b + wave * 2, -6.0, -8.5)
-    albedo = tint(subject, PINK, grid)
+    wave = 0.2 * rough(rng, grid, 3.0, 3)
+    tooth = tooth_depth(TEETH, a, b - COLLAR + 0.6)
+    inward = _collar(a) + wave - b
+    gum = step(inward, -0.08, 0.12)
+    loose = step(b + 3 * wave, -5.0, -9.0)
     heading = rng.normal(np.pi / 2, 0.6, 16)
     roots = np.column_stack(
         [
@@ -34,37 +58,35 @@ def paint(subject: Subject, grid: Grid) -> Skin:
             np.arctan2(bite * np.sin(heading), np.cos(heading)),
         ]
     )
-    blood = vessels(rng, grid, roots, width_mm=0.28, reach=11.0)
-    red = tint(subject, MUCOSA, grid)
-    albedo = blend(albedo, red, loose)
-    albedo *= np.exp(-(blood * 0.8)[..., None] * VESSEL)
-    edge_pink = np.exp(-(((collar - b) / 0.6) ** 2))
-    albedo *= np.exp(-edge_pink[..., None] * np.array([0.0, 0.14, 0.12], np.float32))
-    tooth = step(teeth, -0.05, 0.15) * (1 - gum)
-    shade = 0.72 + 0.28 * step(teeth, 0, 1.1)
-    ivory = IVORY * (shade * np.exp(-0.05 * noise(rng, a, b, 1.5)))[..., None]
-    stain = np.exp(-np.maximum(b - collar, 0) / 0.7)
-    ivory = ivory * np.exp(-stain[..., None] * np.array([0.1, 0.25, 0.5], np.float32))
-    behind = np.broadcast_to(DEEP, albedo.shape)
-    albedo = blend(blend(behind, ivory, tooth), albedo, gum)
-    stipple = 0.010 * noise(rng, a, b, 0.3) + 0.05 * rough(rng, a, b, 1.6, 3)
-    bulge = 0.5 * np.sqrt(np.clip((collar - b) / 1.2, 0, 1)) + 0.35 * np.cos(2 * np.pi * a / 6.7)
-    dome = 1.0 + 1.4 * np.sqrt(np.clip(teeth / 2.2, 0, 1))
-    height = blend(dome * tooth - 1.0 * (1 - tooth), stipple + bulge + 0.8, gum)
-    gloss = blend(1.5 * tooth + 0.1, np.full_like(a, 1.0), gum)
-    bare = step(collar - b, 0.4, 0.7) * step(b, -11.0, -9.0)
-    return Skin(
-        albedo,
-        height,
-        gloss,
-        np.zeros_like(a),
-        bare,
-        np.zeros_like(a),
-    )
+    blood = vessels(rng, grid, roots, width_mm=0.26, reach=11.0)
+    albedo = blend(tint(subject, PINK, grid), tint(subject, MUCOSA, grid), 0.85 * loose)
+    collar = np.exp(-((inward / 0.6) ** 2))
+    red = 0.8 * blood[..., None] * VESSEL + collar[..., None] * [0.0, 0.14, 0.12]
+    albedo *= np.exp(-red)
+    shown = step(tooth, -0.05, 0.15)
+    ivory = IVORY * (0.66 + 0.34 * step(tooth, 0, 1.6))[..., None]
+    stain = 0.35 * np.exp(-np.maximum(-inward, 0) / 0.8) + 0.04 * rough(rng, grid, 1.5, 2)
+    ivory = ivory * np.exp(-stain[..., None] * [0.25, 0.5, 0.9])
+    behind = np.broadcast_to(MOUTH, albedo.shape)
+    albedo = blend(blend(behind, ivory, shown), albedo, gum)
+    lip = step(b + wave, -17.0, -21.0)  # the lifted lip
+    albedo = edge_of_fur(subject, albedo, lip, grid)
+    fine = 0.004 * noise(rng, grid, 0.35) + 0.06 * rough(rng, grid, 2.2, 3)
+    bulge = 0.45 * np.sqrt(np.clip(inward / 1.2, 0, 1)) + _swell(a) * step(b, -12.0, 4.0)
+    fold = 0.10 * loose * rough(rng, grid, 2.4, 2, (0.35, 1.0))
+    dome = (1.0 + 1.6 * np.sqrt(np.clip(tooth / 2.6, 0, 1))) * shown
+    height = blend(dome - (1 - shown), fine + bulge + fold + 0.8, gum)
+    gloss = blend(1.3 * shown + 0.05, 0.75 + 0.1 * loose, gum) * (1 - 0.8 * lip)
+    bare = step(inward, 0.5, 0.9) * step(b, -13.0, -11.0) * (1 - step(np.abs(a), 20.0, 24.0))
+    return Skin(albedo, height, gloss, step(lip, 0.3, 0.9), bare, np.zeros_like(a))
 
 
 def plan(subject: Subject) -> Plan:
     """The lie of the gum."""
-    _, down = sides(subject)
-    mouth = {"tooth": (0.0, -down * 8.0, 2.0)}
-    return Plan(28.0, 40.0, (0.0, 0.0), down * 90.0, 35.0, 0.0, landmarks=mouth)
+    across, down = sides(subject)
+
+    def flow(points: Array) -> Array:
+        return np.arctan2(down * 1.0 + 0 * points[:, 0], points[:, 0] * 0.04)
+
+    teeth = {"tooth": (across * 0.6, -down * 8.0, 1.5)}
+    return Plan(28.0, 40.0, (0.0, 0.0), down * 90.0, 35.0, 5.0, 0, flow, teeth)

@@ -3,11 +3,11 @@
 import numpy as np
 
 from lesioncompare.phantom.fields import Field, Grid, blend, cells, noise, rough, step
-from lesioncompare.phantom.sites.base import COAT, Array, Plan, Skin, light, tint
+from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, tint
 from lesioncompare.phantom.subject import Subject
 
-PINK = light(208, 136, 126)
-HOLE = light(34, 14, 12)
+PINK = light(208, 146, 136)
+HOLE = light(30, 13, 11)
 TOP, BOTTOM = -8.5, 8.0  # [mm] upper edge and lower end of the planum at the midline
 NOSTRIL = (7.6, 2.2)  # [mm] middle of the left nostril
 
@@ -23,7 +23,7 @@ def _planum(u: Field, v: Field) -> Field:
 
 
 def _nostril(u: Field, v: Field) -> Field:
-    """How far inside a nostril: 1 in the hole, 0 outside, comma-shaped."""
+    """How far inside a nostril: 1 in the hole, 0 at its edge, comma-shaped."""
     x, y = np.abs(u) - NOSTRIL[0], v - NOSTRIL[1]
     turn = 0.5
     a, b = x * np.cos(turn) + y * np.sin(turn), -x * np.sin(turn) + y * np.cos(turn)
@@ -36,30 +36,27 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     """The layers of a nose on ``grid``."""
     u, v = grid.u, grid.v
     rng = np.random.default_rng([subject.seed, 3])
-    bend_u = u + 0.35 * rough(rng, u, v, 3.0, 2)
-    bend_v = v + 0.35 * rough(rng, u, v, 3.0, 2)
-    first, second, value = cells(rng, bend_u, bend_v, 0.62)
-    gap = second - first
+    bend_u, bend_v = (axis + 0.35 * rough(rng, grid, 3.0, 2) for axis in (u, v))
+    gap, value = cells(rng, grid, bend_u, bend_v, 0.62)
     cobble = step(gap, 0.0, 0.42)
-    edge = _planum(u, v) + 0.25 * rough(rng, u, v, 2.0, 3)
-    planum = step(edge, -0.5, 0.5)
+    edge = _planum(u, v) + 0.22 * rough(rng, grid, 2.5, 3)
+    planum = step(edge, -0.7, 0.6)
     inside = _nostril(u, v)
     hole = step(inside, -0.05, 0.32)
-    rim = np.exp(-(((inside + 0.25) / 0.28) ** 2))
+    rim = np.exp(-(((inside + 0.3) / 0.3) ** 2))
     groove = np.exp(-((u / 0.38) ** 2)) * step(v, -0.5, 2.5)
     albedo = tint(subject, PINK, grid)
-    albedo *= (1 - 0.20 * (1 - cobble) + 0.07 * (value - 0.5))[..., None]
-    albedo *= (1 - 0.3 * groove - 0.22 * np.clip(rim, 0, 1))[..., None]
+    albedo *= (1 - 0.16 * (1 - cobble) + 0.07 * (value - 0.5))[..., None]
+    albedo *= np.exp(-(0.35 * groove + 0.3 * rim)[..., None] * [0.6, 1.0, 0.95])
     albedo = blend(albedo, np.broadcast_to(HOLE, albedo.shape), hole)
-    under = COAT[subject.coat] * np.float32(0.72) * np.exp(0.08 * noise(rng, u, v, 3.0))[..., None]
-    fade = blend(albedo * np.float32(0.92), under, step(edge, -0.3, -2.5))
-    albedo = blend(fade, albedo, planum)
-    height = 0.085 * cobble * (0.7 + 0.6 * value) + 0.05 * rough(rng, u, v, 1.8, 2)
-    height = height + 0.01 * noise(rng, u, v, 0.12) - 0.45 * groove - 0.55 * step(inside, -0.7, 0.4)
-    height = height * planum + 0.3 * step(edge, -2.5, 0.8)
+    albedo = edge_of_fur(subject, albedo, step(edge, 0.4, -2.2), grid)
+    relief = 0.055 * cobble * (0.6 + 0.8 * value) + 0.05 * rough(rng, grid, 1.8, 2)
+    relief += 0.006 * noise(rng, grid, 0.14)
+    sunk = 0.4 * groove + 0.6 * step(inside, -0.8, 0.4)
+    height = relief * planum - sunk + 0.25 * step(edge, -2.5, 0.8)
     fur = step(edge, 0.1, -1.4) * (1 - hole)
-    bare = step(edge, 0.3, 0.8) * step(inside, -0.25, -0.45) * (1 - step(groove, 0.2, 0.5))
-    gloss = (0.75 * planum * (0.55 + 0.45 * cobble) * (1 - 0.7 * hole)).astype(np.float32)
+    bare = step(edge, 0.5, 1.0) * step(inside, -0.3, -0.5) * (1 - step(groove, 0.2, 0.5))
+    gloss = planum * (0.5 + 0.3 * cobble) * (1 - 0.7 * hole)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(u))
 
 
@@ -80,4 +77,4 @@ def plan(subject: Subject) -> Plan:
         "nostril_left": (NOSTRIL[0], NOSTRIL[1], 2.2),
         "nostril_right": (-NOSTRIL[0], NOSTRIL[1], 2.2),
     }
-    return Plan(20.0, 26.0, (0.0, -1.0), -90.0, 60.0, 5.0, _flow, holes)
+    return Plan(20.0, 26.0, (0.0, -1.0), -90.0, 60.0, 5.0, 2, _flow, holes)

@@ -1,26 +1,32 @@
 """Teeth, for lip and gum."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from lesioncompare.phantom.fields import Field
 from lesioncompare.phantom.sites.base import light
 
-IVORY = light(232, 220, 190)
+IVORY = light(230, 219, 192)
 
 
-def tooth_row(
-    a: Field, up: Field, *, spacing: tuple[float, ...], tall: tuple[float, ...]
-) -> Field:
-    """Distance, roughly, inside a row of pointed teeth that grow along ``up`` from 0 [mm]."""
+@dataclass(frozen=True, slots=True)
+class Tooth:
+    """A pointed tooth: middle and width along the jaw, height, and lean of its tip [mm]."""
+
+    at: float
+    width: float
+    tall: float
+    lean: float = 0.0
+
+
+def tooth_depth(teeth: tuple[Tooth, ...], a: Field, up: Field) -> Field:
+    """Distance, roughly, inside the nearest of teeth that grow along ``up`` from 0 [mm]."""
     inside = np.full_like(a, -9.0)
-    middle = -sum(spacing) / 2 - 14.0
-    while middle < 40:
-        for width, height in zip(spacing, tall, strict=True):
-            middle += width / 2
-            half = width / 2 * 0.94
-            rise = np.clip(1 - up / height, 0, None)
-            flank = half * np.sqrt(rise) - np.abs(a - middle - 0.08 * up)
-            shape = np.minimum(flank, np.minimum(height - up, up + 1.5) * 0.8)
-            inside = np.maximum(inside, shape)
-            middle += width / 2
+    for tooth in teeth:
+        rise = np.clip(1 - up / tooth.tall, 0, 1.25)
+        middle = tooth.at + tooth.lean * (up / tooth.tall) ** 2
+        flank = tooth.width / 2 * rise**0.62 - np.abs(a - middle)
+        ends = np.minimum(tooth.tall - up, up + 2.5)
+        inside = np.maximum(inside, np.minimum(0.85 * flank, ends))
     return inside
