@@ -12,7 +12,7 @@ from lesioncompare.phantom.sites import Skin, paint
 from lesioncompare.phantom.subject import Subject
 
 NEAR_HALF_MM, NEAR_PITCH = 24.0, 1 / 24  # [mm] about the scale of a close photo
-FAR_HALF_MM, FAR_PITCH = 120.0, 0.3  # [mm] fur and blur only
+FAR_HALF_MM, FAR_PITCH = 110.0, 0.2  # [mm] fur and blur only
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +26,7 @@ class Atlas:
         """``layer`` at skin points, held at the edge value beyond the grid."""
         x = (u - np.float32(self.grid.corner[0])) / np.float32(self.grid.pitch)
         y = (v - np.float32(self.grid.corner[1])) / np.float32(self.grid.pitch)
-        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT_101)
 
     def covers(self, u: Field, v: Field) -> bool:
         """True when all points lie on the grid."""

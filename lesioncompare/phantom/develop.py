@@ -20,7 +20,7 @@ from lesioncompare.science.colour import linear_to_srgb
 
 WELL = 6000.0  # [electrons] that fill a small pixel of a phone
 READ = 0.0016  # [1] read noise against full scale
-FOCUS_MM = (7.0, 26.0)  # [mm] off the spot's depth: still sharp, fully blurred
+FOCUS_MM = (9.0, 40.0)  # [mm] off the spot's depth: still sharp, fully blurred
 LEVELS = 16384  # steps of the tone table
 
 

@@ -23,13 +23,14 @@ CANVAS_PX_MM = 17.0  # [px/mm] finest scale hair is drawn at: one hair a pixel
 CANVAS_PX = 2400  # [px] longest side of the canvas
 DENSITY = 15.0  # [1/mm²] strands that show in full fur, at CANVAS_PX_MM
 MOST = 42000  # strands drawn at most
+THIN = 0.2  # [1] density under which hair is fine and half transparent
 TUFT_MM = 1.6  # [mm] strands rooted this near to each other lean together
 KNOTS = 6
 SHIFT = 4  # sub-pixel bits of the line drawing
 SLABS = 30  # from the far end of the coat to the near
-SHADES = np.array([0.42, 0.55, 0.68, 0.8, 0.92, 1.04])  # [1] of the coat's colour
+SHADES = np.array([0.4, 0.55, 0.7, 0.82, 0.94, 1.06])  # [1] of the coat's colour
 # knots from, knots to, brightness and cover of the pieces of a strand, root first
-PIECES = ((0, 4, 0.74, 0.85), (2, 5, 0.92, 0.9), (3, 6, 1.02, 0.7))
+PIECES = ((0, 4, 0.78, 0.85), (2, 5, 0.92, 0.9), (3, 6, 1.02, 0.7))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +68,7 @@ class Easel:
 def draw_coat(picture: Field, easel: Easel, atlas: Atlas, plan: Plan, coat: str) -> None:
     """Lay fur over a linear picture (h, w, 3), in place."""
     canvas = easel.canvas()
-    for strands in (_fur(easel, atlas, plan), _fringe(easel, plan)):
+    for strands in (*_fur(easel, atlas, plan), _fringe(easel, plan)):
         _draw(canvas, strands, COAT[coat])
     lay_over(picture, canvas)
 
@@ -84,8 +85,8 @@ def draw_loose(picture: Field, easel: Easel, coat: str, amount: float) -> None:
     lay_over(picture, canvas)
 
 
-def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> Strands:
-    """Strands rooted where the skin carries fur, far ones first."""
+def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> tuple[Strands, Strands]:
+    """Fine hair on thinly haired skin, and strands of full fur, far ones first."""
     rng, scale = easel.rng, easel.px_per_mm
     reach = plan.hair_mm * scale
     area_mm2 = (easel.width + 2 * reach) * (easel.height + 2 * reach) / scale**2
@@ -94,7 +95,7 @@ def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> Strands:
     low, high = np.full(2, -reach), np.array([easel.width, easel.height]) + reach
     roots = _seen_skin(easel.view, low, high, rng.uniform(0, 1, (count, 2)))
     density = at_points(atlas, atlas.skin.fur, roots)
-    keep = (rng.random(count) < density) & (np.abs(roots) < 110).all(axis=1)
+    keep = (rng.random(count) < density)
     roots, density = roots[keep], density[keep]
     lean, shade = _tufts(rng, roots)
     heading = plan.flow(roots) + lean + rng.normal(0, 0.10, len(roots))
@@ -102,7 +103,11 @@ def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> Strands:
     order = np.argsort(-np.hypot(roots[:, 0], roots[:, 1]))
     grown = _grow(easel, roots[order], heading[order], length[order])
     lit = shade * form_light(easel.view, easel.lamp, roots)
-    return Strands(grown.knots, grown.bright * lit[order])
+    bright, thin = grown.bright * lit[order], density[order] < THIN
+    return (
+        Strands(grown.knots[thin], bright[thin], 0.45),
+        Strands(grown.knots[~thin], bright[~thin]),
+    )
 
 
 def _seen_skin(view: View, low: Array, high: Array, places: Array) -> Array:
@@ -146,7 +151,7 @@ def _grow(easel: Easel, roots: Array, heading: Array, length: Array) -> Strands:
     points = roots[:, None, :] + np.moveaxis(paths, 0, 2)
     lift = (rng.uniform(0.04, 0.14, count) * length)[:, None] * np.sin(share * 2.2)
     seen = easel.view.to_px(points.reshape(-1, 2), lift.ravel()).reshape(count, KNOTS, 2)
-    bright = np.clip(rng.normal(0.9, 0.10, count), 0.5, 1.15)
+    bright = np.clip(rng.normal(0.98, 0.10, count), 0.5, 1.2)
     return Strands((seen + 0.5) * easel.scale - 0.5, bright)
 
 
@@ -199,7 +204,7 @@ def draw_whiskers(picture: Field, easel: Easel, count: int) -> None:
         path = start + length * (share * along + rng.normal(0, 0.16) * share**2 * side)
         fixed = np.round(path * 2**SHIFT).astype(np.int32)[:, None]
         for piece in range(8):
-            thick = max(round(0.22 * easel.px_per_mm * (1 - 0.11 * piece)), 1)
+            thick = max(round(0.17 * easel.px_per_mm * (1 - 0.115 * piece)), 1)
             part = fixed[piece * 5 : piece * 5 + 6]
             cv2.polylines(canvas, [part], False, (238, 235, 228, 255), thick, cv2.LINE_AA, SHIFT)
     lay_over(picture, canvas)

@@ -31,7 +31,7 @@ from lesioncompare.terms import Part
 
 Array = NDArray[np.float64]
 DISTANCE_MM = (90.0, 180.0)  # [mm] a phone close to a cat
-DEFOCUS = 0.0022  # [1] blur far off the spot's depth, against the picture's width
+DEFOCUS = 0.0018  # [1] blur far off the spot's depth, against the picture's width
 LOOSE_CIRCLE = 1.18  # [1] radius of the hint circle over the spot's reach
 RING_MM = (1.0, 3.0)  # [mm] bare skin outside the border that skin_lab is taken from
 

@@ -11,7 +11,7 @@ from lesioncompare.phantom.fields import Field, Grid, blend, cells, noise, rough
 from lesioncompare.phantom.subject import Spot
 
 Array = NDArray[np.float64]
-HARMONICS = np.arange(2, 22)  # lobes round the border
+HARMONICS = np.arange(2, 17)  # lobes round the border
 DIRECTIONS = 1440  # sampled directions round the border
 PROFILE = 2.563  # [1] 10-90 % width of an error function in sigmas (2 * 1.2816)
 # [1] optical density of a dense macule over skin in R, G, B: melanin absorbs blue more, but pink
@@ -19,7 +19,7 @@ PROFILE = 2.563  # [1] 10-90 % width of an error function in sigmas (2 * 1.2816)
 MELANIN = np.array([1.72, 1.74, 1.66], np.float32)
 BLOOD = np.array([0.10, 0.62, 0.52], np.float32)  # [1] the same for a reddened patch
 RAW = np.array([0.42, 0.055, 0.045], np.float32)  # [1] reflectance of raw tissue
-CRUST = np.array([0.34, 0.19, 0.075], np.float32)  # [1] dried serum
+CRUST = np.array([0.27, 0.145, 0.07], np.float32)  # [1] dried serum
 SCAB = np.array([0.085, 0.022, 0.016], np.float32)  # [1] dried blood
 
 
@@ -39,7 +39,7 @@ def border(spot: Spot) -> Border:
     along = theta - np.radians(spot.turn_deg)
     long, short = spot.aspect**0.5, spot.aspect**-0.5
     ellipse = 1 / np.hypot(np.cos(along) / long, np.sin(along) / short)
-    strength = HARMONICS**-1.25 * rng.rayleigh(1.0, len(HARMONICS))
+    strength = HARMONICS**-1.7 * rng.rayleigh(1.0, len(HARMONICS))
     strength /= np.sqrt((strength**2).sum() / 2)
     phases = rng.uniform(0, 2 * np.pi, len(HARMONICS))
     wobble = np.cos(theta[:, None] * HARMONICS + phases) @ strength
@@ -132,7 +132,7 @@ def _ulcer(
     gap, _ = cells(rng, grid, grid.u, grid.v, 0.30)
     grain = step(gap, 0.0, 0.5)
     mottle = rough(rng, grid, 1.0, 4)
-    crust = step(rough(rng, grid, 1.5, 4) + 0.9 * step(depth, 0.4, 0.0), 0.55, 0.9)
+    crust = step(rough(rng, grid, 1.5, 4) + 0.7 * step(depth, 0.5, 0.0), 0.6, 1.0)
     scab = step(rough(rng, grid, 0.9, 3), 1.15, 1.5)
     left = 0.85 * step(rough(rng, grid, 1.1, 3) + 1.1 * step(depth, 0.35, 0.02), 1.2, 1.5)
     raw = RAW * (np.exp(0.22 * mottle) * (0.8 + 0.25 * grain))[..., None]
@@ -144,5 +144,5 @@ def _ulcer(
     rim = np.exp(-(((depth - 0.03) / 0.16) ** 2))
     height = 0.08 * rim - 0.12 * step(depth, 0.0, 0.35) + 0.025 * grain
     height += 0.09 * crust + 0.035 * mottle * (0.5 + crust)
-    shine = np.float32(1.4) * (1 - 0.9 * crust) * (1 - 0.5 * scab)
+    shine = np.float32(1.1) * (1 - 0.92 * crust) * (1 - 0.5 * scab)
     return Inside(albedo, height, shine)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-STEEPEST = 0.75  # [rad] slope at which an arc goes on straight
+STEEPEST = 0.55  # [rad] slope at which an arc goes on straight
 WAVES = 5  # waves per stretch field
 WAVELENGTH_MM = (35.0, 75.0)  # [mm] smooth beside a spot of a few millimetres
 

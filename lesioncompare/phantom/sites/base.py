@@ -112,6 +112,6 @@ def freckle_density(subject: Subject, grid: Grid) -> Field:
 def edge_of_fur(subject: Subject, albedo: Field, share: Field, grid: Grid) -> Field:
     """Skin that turns into the ground of the coat, seen between hairs, where ``share`` is 1."""
     rng = np.random.default_rng([subject.seed, 9])
-    ground = 0.45 * COAT[subject.coat] + 0.25 * albedo
+    ground = 0.62 * COAT[subject.coat] + 0.15 * albedo
     ground = ground * np.exp(0.10 * rough(rng, grid, 3.0, 3))[..., None]
     return blend(albedo, ground, share)

@@ -79,7 +79,7 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     height += 0.06 * blood + 0.5 * np.exp(-(((edge - 0.4) / 0.5) ** 2))
     deep = step(v, 7.0, 26.0)
     albedo = edge_of_fur(subject, albedo, 0.8 * deep, grid)
-    fur = (0.02 + 0.75 * deep**1.5 + 0.10 * step(edge, 2.0, 0.3)) * present
+    fur = (0.02 + 0.78 * deep**1.5 + 0.12 * step(edge, 1.6, 0.2)) * present
     bare = step(edge, 0.5, 0.9) * step(v, 14.0, 11.0)
     return Skin(albedo, height, np.full_like(u, 0.16), fur, bare, 1 - present)
 

@@ -63,7 +63,7 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     height = relief * step(outside, 0.8, 1.8) - 0.6 * np.exp(-np.maximum(outside, 0) / 0.8)
     dome = 3.2 * np.sqrt(np.maximum(1 - (a**2 + (b - EYE_V) ** 2) / 15.0**2, 0.0))
     height = blend(dome, height, lid)
-    fur = step(outside, 4.5, 10.5) + 0.05 * step(outside, 1.6, 3.0)
+    fur = 0.97 * step(outside, 5.2, 10.5) + 0.02 * step(outside, 1.6, 3.0)
     bare = step(outside, 0.4, 0.7) * step(outside, 7.5, 6.5)
     gloss = blend(np.full_like(a, 1.6), 0.15 + 0.5 * rim, lid)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a))

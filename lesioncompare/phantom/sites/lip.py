@@ -10,6 +10,7 @@ from lesioncompare.phantom.subject import Subject
 PINK = light(206, 142, 132)
 MUCOSA = light(200, 112, 108)
 TONGUE = light(176, 96, 96)
+OPEN_MM, CORNER_MM = 15.0, 27.0  # how far the mouth gapes, where its corners are
 TEETH = (
     Tooth(-12.5, 3.0, 2.6, 0.4),
     Tooth(-9.0, 5.4, 7.5, 1.4),
@@ -32,8 +33,9 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo = tint(subject, PINK, grid) * (0.92 + 0.08 * scale + 0.05 * (value - 0.5))[..., None]
     wet = step(bend, -4.0, -6.0)
     albedo = blend(albedo, tint(subject, MUCOSA, grid), wet)
-    gape = step(bend, -7.6, -9.0)
-    dim = 0.05 + 0.5 * step(bend, -15.0, -24.0)
+    beyond = -bend - 8.6 - OPEN_MM * (1 - np.minimum((a / CORNER_MM) ** 2, 1))  # upper lip [mm]
+    gape = step(bend, -7.6, -9.0) * step(beyond, 0.2, -0.4)
+    dim = 0.05 + 0.3 * step(bend, -12.0, -18.0)
     mouth = TONGUE * (dim * np.exp(0.15 * rough(rng, grid, 3.0, 3)))[..., None]
     albedo = blend(albedo, mouth, gape)
     tooth = tooth_depth(TEETH, a, -(bend + 8.6))
@@ -41,14 +43,14 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     ivory = IVORY * (0.62 + 0.38 * step(tooth, 0, 1.2))[..., None]
     ivory = ivory * np.exp(-0.08 * step(bend, -10.5, -8.6))[..., None]
     albedo = blend(albedo, ivory, shown)
-    coat = np.maximum(step(bend, 4.4, 8.0), end * step(bend, -4.0, 0.0))
-    albedo = edge_of_fur(subject, albedo, coat, grid)
+    fur = np.maximum(step(bend, 4.0, 7.0), end * step(bend, -6.0, -2.0))
+    fur = np.maximum(np.maximum(fur, step(beyond, 0.8, 2.6)), step(np.abs(a), 23.0, 28.0))
+    albedo = edge_of_fur(subject, albedo, fur, grid)
     dry = 0.03 * scale + 0.045 * crease + 0.006 * noise(rng, grid, 0.13)
     height = blend(dry, 0.02 * crease + 0.06 * rough(rng, grid, 1.6, 2), wet)
-    height = height - 1.2 * gape + 1.6 * shown * np.sqrt(np.clip(tooth / 1.6, 0, 1))
+    height = height - 0.7 * gape + 1.6 * shown * np.sqrt(np.clip(tooth / 1.6, 0, 1))
     height += 0.7 * np.exp(-(((bend + 4.0) / 2.4) ** 2)) + 0.08 * rough(rng, grid, 4.0, 2)
-    gloss = 0.2 + 0.7 * wet * (1 - 0.8 * gape) + 1.2 * shown
-    fur = np.maximum(step(bend, 4.0, 7.0), end * step(bend, -4.0, 0.0))
+    gloss = 0.2 + 0.6 * wet * (1 - 0.8 * gape) * step(beyond, 0.0, -2.0) + 1.2 * shown
     bare = step(bend, -3.8, -3.2) * step(bend, 4.4, 3.6) * (1 - end)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a))
 
@@ -58,7 +60,8 @@ def plan(subject: Subject) -> Plan:
     _, down = sides(subject)
 
     def flow(points: Array) -> Array:
-        return np.arctan2(down * 1.0 + 0 * points[:, 0], points[:, 0] * 0.05 + 0.5)
+        below = np.where(points[:, 1] * down > -9, 1.0, -1.0)
+        return np.arctan2(down * below, points[:, 0] * 0.05 + 0.5)
 
     mouth = {"mouth": (0.0, down * -13.0, 2.0)}
     return Plan(30.0, 18.0, (0.0, 0.0), down * 90.0, 50.0, 6.0, 1, flow, mouth)
