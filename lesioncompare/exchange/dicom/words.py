@@ -39,7 +39,7 @@ REGIONS = {  # DICOM PS3.16 CID 4029, 8134
     (Part.GUM, "lower"): Code("245823002", "SCT", "Mucosa of mandibular gingiva"),
 }
 SIDES = {"left": "L", "right": "R", None: "U"}
-LONGEST = 62  # signs; VR LO and PN take 64, with separator and padding (PS3.5 table 6.2-1)
+LONGEST = 62  # [B]; VR LO and PN take 64, with separator and padding (PS3.5 table 6.2-1)
 
 _OURS = uuid.UUID("6a6f6c0e-1f57-4c55-9d5b-6f2c9a0d4f1b")
 
@@ -68,7 +68,7 @@ def _short(words: str, longest: int) -> str:
 def text(words: str) -> str:
     """Words typed by a person, without what has a meaning of its own in DICOM."""
     plain = "".join(sign if sign.isprintable() and sign not in "\\^=" else " " for sign in words)
-    return " ".join(plain.split())[:LONGEST].strip()
+    return _short(" ".join(plain.split()), LONGEST)
 
 
 def item(code: Code) -> Dataset:
