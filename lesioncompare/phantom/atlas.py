@@ -1,4 +1,4 @@
-"""The painted skin of one subject on two fixed grids, made once: fine near the origin, coarse far."""
+"""The painted skin of one subject, made once on two grids: fine near the origin, coarse far."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache

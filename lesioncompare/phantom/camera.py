@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from lesioncompare.phantom.shot import Shot
 from lesioncompare.phantom.surface import Surface
 
 Array = NDArray[np.float64]
-WIDEST = 1.25  # [1] picture width over distance: about a phone's main lens
 NEAREST_MM = 2.0  # [mm] depth at which points are held
 
 
@@ -53,35 +53,28 @@ def frame_at(surface: Surface, point: Array) -> Frame:
     return Frame(surface.place(point[None])[0], along_u, np.cross(-out, along_u), out)
 
 
-def _turn(vector: Array, axis: Array, angle: float) -> Array:
+def turned(vector: Array, axis: Array, angle: float) -> Array:
     """Rodrigues' rotation of a vector about a unit axis."""
     cross, dot = np.cross(axis, vector), float(axis @ vector)
     return vector * np.cos(angle) + cross * np.sin(angle) + axis * dot * (1 - np.cos(angle))
 
 
-def aim(  # noqa: PLR0913
-    frame: Frame,
-    target: Array,
-    *,
-    tilt_deg: float,
-    azimuth_deg: float,
-    roll_deg: float,
-    distance_mm: float,
-    px_per_mm: float,
-    size_px: tuple[int, int],
-) -> Camera:
-    """A camera that has ``target`` (3,) in its middle and ``px_per_mm`` at the frame's origin."""
-    azimuth, tilt, roll = np.radians([azimuth_deg, tilt_deg, roll_deg])
+def aim(frame: Frame, target: Array, shot: Shot, distance_mm: float) -> Camera:
+    """A camera posed as ``shot`` says, with ``target`` (3,) in the middle of its picture.
+
+    ``distance_mm`` is the depth of the frame's origin, where the scale is ``shot.px_per_mm``.
+    """
+    azimuth, tilt, roll = np.radians([shot.tilt_azimuth_deg, shot.tilt_deg, shot.roll_deg])
     lean = np.cos(azimuth) * frame.right + np.sin(azimuth) * frame.down
     axis = np.cross(-frame.out, lean)
     forward, right, down = (
-        _turn(vector, axis, -tilt) for vector in (-frame.out, frame.right, frame.down)
+        turned(vector, axis, -tilt) for vector in (-frame.out, frame.right, frame.down)
     )
-    right, down = _turn(right, forward, roll), _turn(down, forward, roll)
+    right, down = turned(right, forward, roll), turned(down, forward, roll)
     depth = distance_mm + float((target - frame.origin) @ forward)
     rotation = np.stack([right, down, forward])
-    middle = ((size_px[0] - 1) / 2, (size_px[1] - 1) / 2)
-    return Camera(rotation, target - depth * forward, px_per_mm * distance_mm, middle)
+    middle = ((shot.width_px - 1) / 2, (shot.height_px - 1) / 2)
+    return Camera(rotation, target - depth * forward, shot.px_per_mm * distance_mm, middle)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,11 +103,12 @@ class View:
         """Skin points (n, 2) seen at pixels (n, 2), by Newton's method from ``start`` [mm]."""
         pixels = np.atleast_2d(np.asarray(points_px, float))
         guess = self._on_plane(pixels) if start is None else np.array(start, float)
-        step = 1e-4
+        step = 1e-4  # [mm]
+        along_u, along_v = np.array([step, 0.0]), np.array([0.0, step])
         for _ in range(rounds):
             here = self.to_px(guess)
-            du = (self.to_px(guess + (step, 0.0)) - here) / step
-            dv = (self.to_px(guess + (0.0, step)) - here) / step
+            du = (self.to_px(guess + along_u) - here) / step
+            dv = (self.to_px(guess + along_v) - here) / step
             miss = pixels - here
             det = du[:, 0] * dv[:, 1] - dv[:, 0] * du[:, 1]
             det = np.where(np.abs(det) < 1e-3, np.copysign(1e-3, det), det)

@@ -64,7 +64,7 @@ def add_noise(linear: Field, rng: np.random.Generator, strength: float) -> None:
 
 
 def _tone_table(curve: float) -> NDArray[np.uint8]:
-    """sRGB code of linear light in ``LEVELS`` steps, with a share of an S-curve on display values."""
+    """SRGB code of linear light in ``LEVELS`` steps, with a share of an S-curve on display values."""
     linear = np.arange(LEVELS) / (LEVELS - 1)
     code = linear_to_srgb(linear) / 255.0
     if not curve:
@@ -103,4 +103,6 @@ def _stamp(exif: Image.Exif, taken: datetime) -> None:
     if offset is not None:
         minutes = round(offset.total_seconds() / 60)
         sign = "-" if minutes < 0 else "+"
-        ifd[ExifTags.Base.OffsetTimeOriginal] = f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+        ifd[ExifTags.Base.OffsetTimeOriginal] = (
+            f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+        )

@@ -8,12 +8,13 @@ References
 """
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Field = NDArray[np.float32]
+Field: TypeAlias = NDArray[np.floating]  # float32 in all that is kept
 Squeeze = tuple[float, float]
 EVEN: Squeeze = (1.0, 1.0)
 LATTICE = 128  # lattice side; fields repeat after LATTICE times their grain
@@ -107,8 +108,9 @@ def look_up(layer: Field, x: Field, y: Field, border: int = cv2.BORDER_REPLICATE
     """``layer`` at columns x and rows y, each (n,), bilinear, shape (n,)."""
     row = 1024  # the interpolation takes no more than 32767 rows
     pad = -len(x) % row
-    places = (np.pad(axis.astype(np.float32), (0, pad)).reshape(-1, row) for axis in (x, y))
-    return cv2.remap(layer, *places, cv2.INTER_LINEAR, borderMode=border).ravel()[: len(x)]
+    columns, rows = (np.pad(axis.astype(np.float32), (0, pad)).reshape(-1, row) for axis in (x, y))
+    found = cv2.remap(layer, columns, rows, cv2.INTER_LINEAR, borderMode=border)
+    return found.ravel()[: len(x)]
 
 
 def step(x: Field, low: float, high: float) -> Field:
@@ -135,7 +137,12 @@ def _wander(
 
 
 def vessels(
-    rng: np.random.Generator, grid: Grid, roots: NDArray[np.float64], *, width_mm: float, reach: float
+    rng: np.random.Generator,
+    grid: Grid,
+    roots: NDArray[np.float64],
+    *,
+    width_mm: float,
+    reach: float,
 ) -> Field:
     """How much vessel shows, 0 to 1: trees that branch from ``roots`` rows of u, v, heading."""
     shift, size = 4, grid.u.shape

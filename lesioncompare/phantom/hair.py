@@ -25,6 +25,7 @@ DENSITY = 15.0  # [1/mm²] strands that show in full fur, at CANVAS_PX_MM
 MOST = 42000  # strands drawn at most
 THIN = 0.2  # [1] density under which hair is fine and half transparent
 TUFT_MM = 1.6  # [mm] strands rooted this near to each other lean together
+LOOSE_MM, WHISKER_MM = 0.05, 0.17  # [mm] how thick a loose hair and a whisker's root are
 KNOTS = 6
 SHIFT = 4  # sub-pixel bits of the line drawing
 SLABS = 30  # from the far end of the coat to the near
@@ -73,18 +74,6 @@ def draw_coat(picture: Field, easel: Easel, atlas: Atlas, plan: Plan, coat: str)
     lay_over(picture, canvas)
 
 
-def draw_loose(picture: Field, easel: Easel, coat: str, amount: float) -> None:
-    """Lay a few long hairs over bare skin and sticker alike, in place."""
-    rng = easel.rng
-    count = rng.poisson(5 * amount)
-    roots = easel.view.rest_origin + rng.normal(0, 8.0, (count, 2))
-    heading, length = rng.uniform(0, 2 * np.pi, count), rng.uniform(3.0, 9.0, count)
-    canvas = easel.canvas()
-    strands = _grow(easel, roots, heading, length)
-    _draw(canvas, Strands(strands.knots, strands.bright, 0.7), COAT[coat])
-    lay_over(picture, canvas)
-
-
 def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> tuple[Strands, Strands]:
     """Fine hair on thinly haired skin, and strands of full fur, far ones first."""
     rng, scale = easel.rng, easel.px_per_mm
@@ -95,7 +84,7 @@ def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> tuple[Strands, Strands]:
     low, high = np.full(2, -reach), np.array([easel.width, easel.height]) + reach
     roots = _seen_skin(easel.view, low, high, rng.uniform(0, 1, (count, 2)))
     density = at_points(atlas, atlas.skin.fur, roots)
-    keep = (rng.random(count) < density)
+    keep = rng.random(count) < density
     roots, density = roots[keep], density[keep]
     lean, shade = _tufts(rng, roots)
     heading = plan.flow(roots) + lean + rng.normal(0, 0.10, len(roots))
@@ -155,8 +144,8 @@ def _grow(easel: Easel, roots: Array, heading: Array, length: Array) -> Strands:
     return Strands((seen + 0.5) * easel.scale - 0.5, bright)
 
 
-def _draw(canvas: NDArray[np.uint8], strands: Strands, colour: Field) -> None:
-    """Draw strands from first to last."""
+def _draw(canvas: NDArray[np.uint8], strands: Strands, colour: Field, thick: int = 1) -> None:
+    """Draw strands from first to last, ``thick`` pixels wide."""
     fixed = np.clip(np.round(strands.knots * 2**SHIFT), -(2**18), 2**18).astype(np.int32)
     nearest = np.abs(strands.bright[:, None] - SHADES).argmin(axis=1)
     for slab in np.array_split(np.arange(len(fixed)), SLABS):
@@ -166,7 +155,9 @@ def _draw(canvas: NDArray[np.uint8], strands: Strands, colour: Field) -> None:
                 share = cover * strands.cover
                 code = 255 * share * np.sqrt(np.clip(colour * shade * dim, 0, 1))
                 paint = (*code.tolist(), 255.0 * share)
-                cv2.polylines(canvas, list(lines), False, paint, 1, cv2.LINE_AA, SHIFT)
+                if not len(lines):
+                    continue
+                cv2.polylines(canvas, list(lines), False, paint, thick, cv2.LINE_AA, SHIFT)
 
 
 def lay_over(picture: Field, canvas: NDArray[np.uint8]) -> None:
@@ -190,21 +181,38 @@ def lay_over(picture: Field, canvas: NDArray[np.uint8]) -> None:
         picture[strip] = picture[strip] * ((1 - cover) * shadow)[..., None] + colour
 
 
-def draw_whiskers(picture: Field, easel: Easel, count: int) -> None:
-    """Thick tapering hairs that cross the picture above skin and sticker, in place."""
-    rng, width, height = easel.rng, easel.width, easel.height
-    canvas = np.zeros((height, width, 4), np.uint8)
-    for _ in range(count):
-        start = rng.uniform((0.1 * width, 0.1 * height), (0.9 * width, 0.9 * height))
-        heading = rng.uniform(0, 2 * np.pi)
-        along = np.array([np.cos(heading), np.sin(heading)])
-        side = np.array([-along[1], along[0]])
-        share = np.linspace(-1, 1, 41)[:, None]
-        length = rng.uniform(0.3, 0.7) * width
-        path = start + length * (share * along + rng.normal(0, 0.16) * share**2 * side)
+def draw_strays(picture: Field, easel: Easel, coat: str, *, loose: float, whiskers: int) -> None:
+    """Lay loose hairs and thick tapering whiskers over skin and sticker alike, in place."""
+    canvas = np.zeros((easel.height, easel.width, 4), np.uint8)
+    thick = max(round(LOOSE_MM * easel.px_per_mm), 1)
+    _draw(canvas, _loose(easel, loose), COAT[coat], thick)
+    for _ in range(whiskers):
+        path = _whisker(easel)
         fixed = np.round(path * 2**SHIFT).astype(np.int32)[:, None]
         for piece in range(8):
-            thick = max(round(0.17 * easel.px_per_mm * (1 - 0.115 * piece)), 1)
+            wide = max(round(WHISKER_MM * easel.px_per_mm * (1 - 0.115 * piece)), 1)
             part = fixed[piece * 5 : piece * 5 + 6]
-            cv2.polylines(canvas, [part], False, (238, 235, 228, 255), thick, cv2.LINE_AA, SHIFT)
+            cv2.polylines(canvas, [part], False, (238, 235, 228, 255), wide, cv2.LINE_AA, SHIFT)
     lay_over(picture, canvas)
+
+
+def _loose(easel: Easel, amount: float) -> Strands:
+    """A few long hairs near the spot."""
+    rng = easel.rng
+    count = int(rng.poisson(5 * amount))
+    roots = easel.view.rest_origin + rng.normal(0, 8.0, (count, 2))
+    heading, length = rng.uniform(0, 2 * np.pi, count), rng.uniform(3.0, 9.0, count)
+    strands = _grow(easel, roots, heading, length)
+    return Strands(strands.knots / easel.scale, strands.bright, 0.7)
+
+
+def _whisker(easel: Easel) -> Array:
+    """The bow of a whisker that crosses the picture (41, 2) [px]."""
+    rng, width, height = easel.rng, easel.width, easel.height
+    start = rng.uniform((0.1 * width, 0.1 * height), (0.9 * width, 0.9 * height))
+    heading = rng.uniform(0, 2 * np.pi)
+    along = np.array([np.cos(heading), np.sin(heading)])
+    side = np.array([-along[1], along[0]])
+    share = np.linspace(-1, 1, 41)[:, None]
+    length = rng.uniform(0.3, 0.7) * width
+    return start + length * (share * along + rng.normal(0, 0.16) * share**2 * side)

@@ -9,16 +9,40 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lesioncompare.design import SIZES_MM, draw_sticker
-from lesioncompare.phantom.camera import View
+from lesioncompare.phantom.camera import Frame, View, turned
 from lesioncompare.phantom.fields import Field
 from lesioncompare.phantom.sites import Plan
 from lesioncompare.science.colour import srgb_to_linear
 
 Array = NDArray[np.float64]
 GAP_MM = (3.0, 12.0)  # [mm] bare skin left between spot and sticker
-TRIES = 60  # places tried before the picture is called too small
+TRIES = 90  # places tried before the picture is called too small
+MARGIN_MM = (0.1, 0.5)  # [mm] white paper left round the print by scissors
 INK = 0.03  # [1] reflectance of printed black; the darkest grey of the ladder
-TEXTURES_PX = (320, 640, 1280)  # [px] sides at which a sticker is drawn
+SHADOW, SHADOW_PX, SHADOW_ROOM_PX = 0.38, 9.0, 60  # [1] depth, [px] softness, [px] room for it
+TEXTURES_PX = (256, 448, 800, 1280)  # [px] sides at which a sticker is drawn
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sticker about to be laid; see ``Shot`` for what the fields mean."""
+
+    sticker_id: int
+    gap_mm: float | None
+    height_mm: float
+    tilt_deg: float
+    cut: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Room:
+    """What a sticker must keep to: the spot's reach, circles (x, y, radius) in the spot's plane
+    that are taken, rows of ``taken`` [mm], and the picture's size.
+    """
+
+    reach_mm: float
+    taken: Array
+    size_px: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,47 +63,41 @@ class Paper:
         return view.camera.project(self.corners)
 
 
-def lay(  # noqa: PLR0913
+def lay(
     rng: np.random.Generator,
-    view_of: Callable[[Array], View],
+    look: Callable[[Array], View],
     plan: Plan,
-    *,
-    sticker_id: int,
-    reach_mm: float,
-    gap_mm: float | None,
-    height_mm: float,
-    tilt_deg: float,
-    cut: float,
-    size_px: tuple[int, int],
+    sheet: Sheet,
+    room: Room,
 ) -> tuple[Paper, View]:
     """A sticker beside the spot such that both are in the picture, and the view that shows them.
+
+    ``look`` gives the view whose middle is a point (2,) of the spot's plane.
 
     Raises
     ------
     ValueError
         When the picture is too small at this scale to hold both.
     """
-    side = SIZES_MM[sticker_id]
-    margin = rng.uniform(0.1, 0.5, 4)
-    tilt_way = rng.uniform(0, 2 * np.pi)
-    wish = np.radians(plan.sticker_deg)
+    side = SIZES_MM[sheet.sticker_id]
+    margin, hinge = rng.uniform(*MARGIN_MM, 4), rng.uniform(0, 2 * np.pi)
     for attempt in range(TRIES):
         loosen = attempt / TRIES
         spread = np.radians(plan.sticker_spread_deg) * (1 + 3 * loosen)
-        way, turn = wish + rng.uniform(-spread, spread), rng.uniform(0, 2 * np.pi)
+        way = np.radians(plan.sticker_deg) + rng.uniform(-spread, spread)
+        turn = rng.uniform(0, 2 * np.pi)
         drawn = GAP_MM[0] + (GAP_MM[1] - GAP_MM[0]) * (1 - loosen) * rng.random()
-        gap = gap_mm if gap_mm is not None else drawn
+        gap = drawn if sheet.gap_mm is None else sheet.gap_mm
         support = side / 2 * (abs(np.cos(way - turn)) + abs(np.sin(way - turn)))
-        away = reach_mm + gap + support
-        middle = away * np.array([np.cos(way), np.sin(way)])
-        view = view_of(_between(middle, reach_mm, side))
-        paper = _paper(view, sticker_id, middle, turn, height_mm, tilt_deg, tilt_way, margin, cut)
-        if _in_picture(paper.corners_px(view), size_px) and _spot_in(view, reach_mm, size_px):
+        middle = (room.reach_mm + gap + support) * np.array([np.cos(way), np.sin(way)])
+        clear = np.hypot(*(room.taken[:, :2] - middle).T) > room.taken[:, 2] + side * 0.75
+        if not clear.all() and attempt < TRIES * 2 / 3:
+            continue
+        view = look(_between(middle, room.reach_mm, side))
+        paper = _paper(view.frame, sheet, middle, turn, hinge, margin)
+        if _inside(paper.corners_px(view), room.size_px) and _spot_inside(view, room):
             return paper, view
     raise ValueError("the picture is too small to hold spot and sticker at this scale")
-
-
-
 
 
 def _between(middle: Array, reach: float, side: float) -> Array:
@@ -88,34 +106,32 @@ def _between(middle: Array, reach: float, side: float) -> Array:
     return middle / length * (length + side / 2 - reach) / 2
 
 
-def _paper(view, sticker_id, middle, turn, height_mm, tilt_deg, tilt_way, margin, cut) -> Paper:
-    frame, half = view.frame, SIZES_MM[sticker_id] / 2
+def _paper(
+    frame: Frame, sheet: Sheet, middle: Array, turn: float, hinge: float, margin: Array
+) -> Paper:
+    """The sheet in space: turned in the spot's plane, raised, then tilted about a line in it."""
+    half = SIZES_MM[sheet.sticker_id] / 2
     right = np.cos(turn) * frame.right + np.sin(turn) * frame.down
     down = -np.sin(turn) * frame.right + np.cos(turn) * frame.down
-    hinge = np.cos(tilt_way) * frame.right + np.sin(tilt_way) * frame.down
-    angle = np.radians(tilt_deg)
-    right, down, out = (_rotated(axis, hinge, angle) for axis in (right, down, frame.out))
-    centre = frame.place(middle[None], height_mm)[0]
+    line = np.cos(hinge) * frame.right + np.sin(hinge) * frame.down
+    right, down, out = (
+        turned(axis, line, np.radians(sheet.tilt_deg)) for axis in (right, down, frame.out)
+    )
+    centre = frame.place(middle[None], sheet.height_mm)[0]
     signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
     corners = centre + signs[:, :1] * right + signs[:, 1:] * down
-    return Paper(sticker_id, corners, out, margin, cut)
+    return Paper(sheet.sticker_id, corners, out, margin, sheet.cut)
 
 
-def _rotated(vector: Array, axis: Array, angle: float) -> Array:
-    """Rodrigues' rotation."""
-    turned = vector * np.cos(angle) + np.cross(axis, vector) * np.sin(angle)
-    return turned + axis * (axis @ vector) * (1 - np.cos(angle))
-
-
-def _in_picture(points: Array, size_px: tuple[int, int], border: float = 14.0) -> bool:
+def _inside(points: Array, size_px: tuple[int, int], border: float = 14.0) -> bool:
     low, high = points.min(axis=0), points.max(axis=0)
     return bool((low > border).all() and (high < np.asarray(size_px) - border).all())
 
 
-def _spot_in(view: View, reach: float, size_px: tuple[int, int]) -> bool:
+def _spot_inside(view: View, room: Room) -> bool:
     ring = np.linspace(0, 2 * np.pi, 24)
-    edge = 1.25 * reach * np.column_stack([np.cos(ring), np.sin(ring)])
-    return _in_picture(view.camera.project(view.frame.place(edge)), size_px, 4.0)
+    edge = 1.25 * room.reach_mm * np.column_stack([np.cos(ring), np.sin(ring)])
+    return _inside(view.camera.project(view.frame.place(edge)), room.size_px, 4.0)
 
 
 @lru_cache(maxsize=8)
@@ -127,28 +143,27 @@ def _texture(sticker_id: int, side_px: int) -> Field:
 def put(picture: Field, paper: Paper, view: View, shade: float, shadow_px: Array) -> None:
     """Draw the sticker, with its soft shadow, into a linear picture (h, w, 3) in place."""
     texture, home = _sheet(paper, view)
-    inner = paper.corners_px(view)
-    matrix = cv2.getPerspectiveTransform(home.astype(np.float32), inner.astype(np.float32))
+    matrix = cv2.getPerspectiveTransform(
+        home.astype(np.float32), paper.corners_px(view).astype(np.float32)
+    )
     rows, columns = texture.shape
-    sheet = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], float) - 0.5
-    seen = cv2.perspectiveTransform(sheet[None], matrix)[0]
+    outer = np.array([[0, 0], [columns, 0], [columns, rows], [0, rows]], float) - 0.5
+    seen = cv2.perspectiveTransform(outer[None], matrix)[0]
     height, width = picture.shape[:2]
-    room = 60
-    x0, y0 = np.maximum(np.floor(seen.min(axis=0)).astype(int) - room, 0)
-    x1, y1 = np.minimum(np.ceil(seen.max(axis=0)).astype(int) + room, (width, height))
-    box = picture[y0:y1, x0:x1]
+    x0, y0 = np.maximum(np.floor(seen.min(axis=0)).astype(int) - SHADOW_ROOM_PX, 0)
+    x1, y1 = np.minimum(np.ceil(seen.max(axis=0)).astype(int) + SHADOW_ROOM_PX, (width, height))
+    size = (int(x1 - x0), int(y1 - y0))
     fine = 3  # samples a pixel along each axis
-    scale = np.array([[fine, 0, (fine - 1) / 2 - fine * x0], [0, fine, (fine - 1) / 2 - fine * y0]])
-    lift = np.vstack([scale, [0, 0, 1]]) @ matrix
-    size = ((x1 - x0) * fine, (y1 - y0) * fine)
+    middle = (fine - 1) / 2
+    zoom = np.array([[fine, 0, middle - fine * x0], [0, fine, middle - fine * y0], [0, 0, 1]])
     both = np.dstack([texture, np.ones_like(texture)])
-    large = cv2.warpPerspective(both, lift, size, flags=cv2.INTER_LINEAR)
-    small = cv2.resize(large, (x1 - x0, y1 - y0), interpolation=cv2.INTER_AREA)
+    large = cv2.warpPerspective(both, zoom @ matrix, (size[0] * fine, size[1] * fine))
+    small = cv2.resize(large, size, interpolation=cv2.INTER_AREA)
     cover = small[..., 1:]
-    dark = cv2.GaussianBlur(np.ascontiguousarray(cover[..., 0]), (0, 0), 9.0)
-    move = np.array([[1, 0, shadow_px[0]], [0, 1, shadow_px[1]]], np.float32)
-    dark = cv2.warpAffine(dark, move, (x1 - x0, y1 - y0))
-    box *= (1 - 0.38 * dark)[..., None]
+    move = np.array([[1, 0, shadow_px[0]], [0, 1, shadow_px[1]]])
+    dark = cv2.warpAffine(cv2.GaussianBlur(cover[..., 0].copy(), (0, 0), SHADOW_PX), move, size)
+    box = picture[y0:y1, x0:x1]
+    box *= (1 - SHADOW * dark)[..., None]
     box *= 1 - cover
     box += small[..., :1] * np.float32(shade)
 

@@ -12,6 +12,7 @@ from lesioncompare.phantom.camera import View
 from lesioncompare.phantom.fields import Field, Grid, blend, noise, square_grid
 from lesioncompare.phantom.lighting import Lit, blocks, light_up, spread
 from lesioncompare.phantom.shot import Lamp
+from lesioncompare.phantom.sites import Skin
 from lesioncompare.phantom.spots import cover, inside, reach_mm
 from lesioncompare.phantom.subject import Spot, Subject
 
@@ -105,7 +106,7 @@ def spot_patch(subject: Subject, spot: Spot) -> Patch:
     share = cover(spot, grid.u, grid.v)
     keep = 0.45 if spot.kind == "ulcer" else 1.0
     relief = height * (1 - (1 - keep) * share) + own.height
-    skin = skins.Skin(own.albedo, relief, own.gloss, share, share, share)
+    skin = Skin(own.albedo, relief, own.gloss, share, share, share)
     return Patch(Atlas(grid, skin), share, albedo, own.albedo)
 
 

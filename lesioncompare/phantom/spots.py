@@ -107,9 +107,7 @@ def inside(spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:
     return make(rng, spot, grid, skin, gloss)
 
 
-def _pigment(
-    rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field
-) -> Inside:
+def _pigment(rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:
     density = 1 + 0.13 * rough(rng, grid, 0.9, 3) + 0.04 * noise(rng, grid, 0.12)
     deep = np.clip(density, 0.4, 1.6)[..., None] * (spot.contrast * MELANIN)
     return Inside(skin * np.exp(-deep), np.zeros_like(gloss), gloss)
@@ -124,9 +122,7 @@ def _inflamed(
     return Inside(skin * np.exp(-deep), swell, gloss * np.float32(1.2))
 
 
-def _ulcer(
-    rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field
-) -> Inside:
+def _ulcer(rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:
     del gloss
     depth = inward(spot, grid.u, grid.v) / np.float32(spot.diameter_mm / 2)
     gap, _ = cells(rng, grid, grid.u, grid.v, 0.30)

@@ -36,11 +36,15 @@ class Stretch:
 
     def __call__(self, points: Array) -> Array:
         """Displaced points (n, 2) [mm]."""
+        if not self.moves.any():
+            return points
         phase = points @ self.waves[:, :2].T + self.waves[:, 2]
         return points + np.sin(phase) @ self.moves - self.offset
 
     def growth(self, points: Array) -> Array:
         """Relative area after the stretch at points (n, 2) [1]."""
+        if not self.moves.any():
+            return np.ones(len(points))
         slope = np.cos(points @ self.waves[:, :2].T + self.waves[:, 2])
         grad = np.einsum("nw,wi,wj->nij", slope, self.moves, self.waves[:, :2])
         return np.linalg.det(np.eye(2) + grad)

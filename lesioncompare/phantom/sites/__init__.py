@@ -6,6 +6,8 @@ from lesioncompare.phantom.sites.base import Plan, Skin
 from lesioncompare.phantom.subject import Subject
 from lesioncompare.terms import Part
 
+__all__ = ["Plan", "Skin", "paint", "plan"]
+
 _SITES = {Part.NOSE: nose, Part.EAR: ear, Part.EYELID: eyelid, Part.LIP: lip, Part.GUM: gum}
 
 

@@ -92,9 +92,7 @@ def margin_outline(subject: Subject) -> Array:
         np.arange(top, 18, LINE_PITCH, dtype=np.float32),
     )
     present = np.minimum(margin_distance(u, v), notch_distance(subject, u, v)) > 0
-    lines, _ = cv2.findContours(
-        present.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE
-    )
+    lines, _ = cv2.findContours(present.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     points = np.array([left, top]) + LINE_PITCH * max(lines, key=len)[:, 0].astype(float)
     return points[(points[:, 1] < 17.8) & (np.abs(points[:, 0]) < 23.8)]
 

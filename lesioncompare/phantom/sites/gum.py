@@ -70,12 +70,13 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     behind = np.broadcast_to(MOUTH, albedo.shape)
     albedo = blend(blend(behind, ivory, shown), albedo, gum)
     lip = step(b + wave - a * a / 42, -17.0, -21.0)  # the lifted lip
-    albedo = edge_of_fur(subject, albedo, lip, grid)
+    hidden = blend(albedo, np.broadcast_to(PINK, albedo.shape), lip)
+    albedo = edge_of_fur(subject, hidden, lip, grid)
     fine = 0.004 * noise(rng, grid, 0.35) + 0.06 * rough(rng, grid, 2.2, 3)
     bulge = 0.45 * np.sqrt(np.clip(inward / 1.2, 0, 1)) + _swell(a) * step(b, -12.0, 4.0)
     fold = 0.10 * loose * rough(rng, grid, 2.4, 2, (0.35, 1.0))
     dome = (1.0 + 1.6 * np.sqrt(np.clip(tooth / 2.6, 0, 1))) * shown
-    height = blend(dome - (1 - shown), fine + bulge + fold + 0.8, gum)
+    height = blend(dome - (1 - shown), fine + bulge + fold + 0.8, gum) * (1 - lip)
     gloss = blend(1.3 * shown + 0.05, 0.6 + 0.1 * loose, gum) * (1 - 0.8 * lip)
     bare = step(inward, 0.5, 0.9) * step(b, -13.0, -11.0) * (1 - step(np.abs(a), 20.0, 24.0))
     return Skin(albedo, height, gloss, step(lip, 0.3, 0.9), bare, np.zeros_like(a))
