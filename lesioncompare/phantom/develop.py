@@ -64,7 +64,7 @@ def add_noise(linear: Field, rng: np.random.Generator, strength: float) -> None:
 
 
 def _tone_table(curve: float) -> NDArray[np.uint8]:
-    """SRGB code of linear light in ``LEVELS`` steps, with a share of an S-curve on display values."""
+    """Display code of linear light in ``LEVELS`` steps; ``curve`` is the share of an S-curve."""
     linear = np.arange(LEVELS) / (LEVELS - 1)
     code = linear_to_srgb(linear) / 255.0
     if not curve:
@@ -103,6 +103,5 @@ def _stamp(exif: Image.Exif, taken: datetime) -> None:
     if offset is not None:
         minutes = round(offset.total_seconds() / 60)
         sign = "-" if minutes < 0 else "+"
-        ifd[ExifTags.Base.OffsetTimeOriginal] = (
-            f"{sign}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
-        )
+        hours, minutes = divmod(abs(minutes), 60)
+        ifd[ExifTags.Base.OffsetTimeOriginal] = f"{sign}{hours:02}:{minutes:02}"

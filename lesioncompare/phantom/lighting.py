@@ -51,7 +51,8 @@ def form_light(view: View, lamp: Lamp, points: Array) -> Array:
     _, _, normal = view.surface.frames(points)
     towards, out = lamp_direction(view, lamp), view.frame.out
     direct = np.maximum(normal @ towards, 0) / float(out @ towards)
-    return lamp.ambient * (0.45 + 0.55 * (normal @ out)) + (1 - lamp.ambient) * direct
+    light = lamp.ambient * (0.45 + 0.55 * (normal @ out)) + (1 - lamp.ambient) * direct
+    return np.asarray(light, float)
 
 
 def spread(coarse: NDArray[np.floating], step: int, shape: tuple[int, int]) -> Field:

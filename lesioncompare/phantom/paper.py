@@ -36,13 +36,23 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Room:
-    """What a sticker must keep to: the spot's reach, circles (x, y, radius) in the spot's plane
-    that are taken, rows of ``taken`` [mm], and the picture's size.
+    """What a sticker must keep to.
+
+    The spot's reach, circles (x, y, radius) of the spot's plane that are taken, and the picture.
     """
 
     reach_mm: float
-    taken: Array
+    taken: Array  # (n, 3) [mm]
     size_px: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pose:
+    """How a sheet lies in the spot's plane: middle (2,) [mm], turn, and the line it tilts about."""
+
+    middle: Array
+    turn: float  # [rad]
+    hinge: float  # [rad]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +104,7 @@ def lay(
         if not clear.all() and attempt < TRIES * 2 / 3:
             continue
         view = look(_between(middle, room.reach_mm, side))
-        paper = _paper(view.frame, sheet, middle, turn, hinge, margin)
+        paper = _paper(view.frame, sheet, Pose(middle, turn, hinge), margin)
         if _inside(paper.corners_px(view), room.size_px) and _spot_inside(view, room):
             return paper, view
     raise ValueError("the picture is too small to hold spot and sticker at this scale")
@@ -106,18 +116,17 @@ def _between(middle: Array, reach: float, side: float) -> Array:
     return middle / length * (length + side / 2 - reach) / 2
 
 
-def _paper(
-    frame: Frame, sheet: Sheet, middle: Array, turn: float, hinge: float, margin: Array
-) -> Paper:
+def _paper(frame: Frame, sheet: Sheet, pose: Pose, margin: Array) -> Paper:
     """The sheet in space: turned in the spot's plane, raised, then tilted about a line in it."""
     half = SIZES_MM[sheet.sticker_id] / 2
+    turn, hinge = pose.turn, pose.hinge
     right = np.cos(turn) * frame.right + np.sin(turn) * frame.down
     down = -np.sin(turn) * frame.right + np.cos(turn) * frame.down
     line = np.cos(hinge) * frame.right + np.sin(hinge) * frame.down
     right, down, out = (
         turned(axis, line, np.radians(sheet.tilt_deg)) for axis in (right, down, frame.out)
     )
-    centre = frame.place(middle[None], sheet.height_mm)[0]
+    centre = frame.place(pose.middle[None], sheet.height_mm)[0]
     signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
     corners = centre + signs[:, :1] * right + signs[:, 1:] * down
     return Paper(sheet.sticker_id, corners, out, margin, sheet.cut)

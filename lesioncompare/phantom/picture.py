@@ -21,6 +21,16 @@ PATCH_PITCH = 1 / 40  # [mm] grid inside a spot
 STEP = 8  # [px] grid on which skin points are solved; smooth in between
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """A view, its light, and the skin coordinates seen at each pixel (h, w) [mm]."""
+
+    view: View
+    lamp: Lamp
+    u: Field
+    v: Field
+
+
 def skin_map(view: View, width: int, height: int) -> tuple[Field, Field]:
     """Skin coordinates u and v [mm] seen at each pixel, each (height, width)."""
     wide = STEP * 4
@@ -34,13 +44,14 @@ def skin_map(view: View, width: int, height: int) -> tuple[Field, Field]:
     return np.ascontiguousarray(full[..., 0]), np.ascontiguousarray(full[..., 1])
 
 
-def depth_map(view: View, u: Field, v: Field) -> Field:
+def depth_map(seen: Seen) -> Field:
     """Depth of the skin behind (+) or before the spot [mm], on every pixel, to about 0.1 mm."""
+    view, u, v = seen.view, seen.u, seen.v
     step = 16
     height, width = u.shape
     rows, columns = (blocks(n, step).clip(0, n - 1).astype(int) for n in (height, width))
-    seen = np.ix_(rows, columns)
-    points = np.column_stack([u[seen].ravel(), v[seen].ravel()]).astype(float)
+    picked = np.ix_(rows, columns)
+    points = np.column_stack([u[picked].ravel(), v[picked].ravel()]).astype(float)
     depth = view.camera.depth(view.surface.place(points))
     depth -= view.camera.depth(view.frame.origin[None])[0]
     return spread(depth.reshape(len(rows), len(columns)), step, (height, width))
@@ -53,8 +64,9 @@ def _lead(rough: Array, shape: tuple[int, int]) -> Array:
     return large[3 : 3 + shape[0], 3 : 3 + shape[1]]
 
 
-def skin_light(subject: Subject, view: View, lamp: Lamp, u: Field, v: Field) -> Field:
+def skin_light(subject: Subject, seen: Seen) -> Field:
     """Light leaving bare skin without spots or hair, linear (h, w, 3)."""
+    view, lamp, u, v = seen.view, seen.lamp, seen.u, seen.v
     fine = skins.near(subject)
     if not fine.covers(u, v):
         coarse = skins.far(subject)
@@ -110,10 +122,9 @@ def spot_patch(subject: Subject, spot: Spot) -> Patch:
     return Patch(Atlas(grid, skin), share, albedo, own.albedo)
 
 
-def add_spot(  # noqa: PLR0913
-    picture: Field, subject: Subject, spot: Spot, view: View, lamp: Lamp, u: Field, v: Field
-) -> None:
+def add_spot(picture: Field, subject: Subject, spot: Spot, seen: Seen) -> None:
     """Mix a spot into the picture by its cover, in linear light, in place."""
+    view, lamp, u, v = seen.view, seen.lamp, seen.u, seen.v
     half = reach_mm(spot) + 3 * spot.edge_mm + 0.2
     ring = np.linspace(0, 2 * np.pi, 72)
     edge = np.array([spot.x_mm, spot.y_mm]) + 1.5 * half * np.column_stack(
@@ -131,10 +142,9 @@ def add_spot(  # noqa: PLR0913
     picture[box] = blend(picture[box], light, share)
 
 
-def add_background(
-    picture: Field, rng: np.random.Generator, subject: Subject, u: Field, v: Field
-) -> None:
+def add_background(picture: Field, rng: np.random.Generator, subject: Subject, seen: Seen) -> None:
     """Put a blurred room behind the body where the body has ended, in place."""
+    u, v = seen.u, seen.v
     fine = skins.near(subject)
     coarse = skins.far(subject)
     absent = coarse.sample(coarse.skin.absent, u, v)

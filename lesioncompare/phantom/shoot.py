@@ -17,6 +17,7 @@ from lesioncompare.phantom.known import known
 from lesioncompare.phantom.lighting import cast, facing, lamp_direction, unevenness
 from lesioncompare.phantom.paper import put
 from lesioncompare.phantom.picture import (
+    Seen,
     add_background,
     add_spot,
     depth_map,
@@ -48,17 +49,17 @@ def shoot(subject: Subject, shot: Shot) -> Snapshot:
 def _expose(subject: Subject, shot: Shot, stage: Stage) -> Field:
     """Linear light on the sensor, before lens blur and noise."""
     lamp, view = shot.lamp, stage.view
-    u, v = skin_map(view, shot.width_px, shot.height_px)
-    picture = skin_light(subject, view, lamp, u, v)
+    seen = Seen(view, lamp, *skin_map(view, shot.width_px, shot.height_px))
+    picture = skin_light(subject, seen)
     for spot in subject.spots:
-        add_spot(picture, subject, spot, view, lamp, u, v)
+        add_spot(picture, subject, spot, seen)
     if subject.site.part == Part.EAR:
-        add_background(picture, np.random.default_rng([shot.seed, 23]), subject, u, v)
+        add_background(picture, np.random.default_rng([shot.seed, 23]), subject, seen)
     rng = np.random.default_rng([shot.seed, 24])
     easel = Easel(rng, view, shot.width_px, shot.height_px, shot.px_per_mm, lamp)
     lie = plan(subject)
     draw_coat(picture, easel, skins.far(subject), lie, subject.coat)
-    out_of_focus(picture, depth_map(view, u, v), DEFOCUS * shot.width_px)
+    out_of_focus(picture, depth_map(seen), DEFOCUS * shot.width_px)
     away = -lamp_direction(view, lamp)
     for paper in stage.papers:
         rise = 0.35 + max(shot.sticker_height_mm, 0)
