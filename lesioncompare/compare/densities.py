@@ -1,0 +1,105 @@
+"""Two scenes laid over each other as optical densities, which sum where light multiplies."""
+
+from dataclasses import dataclass
+from math import ceil
+from typing import TypeAlias
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from lesioncompare.records import Mask, Matrix, Points, Scene
+
+Plane: TypeAlias = NDArray[np.float32]  # (h, w), one number per grid point
+
+PITCH_MM = 0.1  # [mm] of the common grid: a 1 mm mark has ten points across
+SMOOTH_MM = 0.12  # [mm] sd: thinner than any mark, thicker than noise and fine hair
+DARKEST = 0.01  # [1] least reflectance a logarithm is taken of
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Densities:
+    """A scene on the common grid.
+
+    ``dark`` is the mean density of red and green, ``red`` the density of green over red [1];
+    ``valid`` is False where the scene is. Point [row, column] lies at
+    ``origin_mm + PITCH_MM * (column, row)`` of the first photo.
+    """
+
+    dark: Plane
+    red: Plane
+    valid: Mask
+    origin_mm: tuple[float, float]
+
+    def of(self, kind: str) -> Plane:
+        """The plane "dark" or "red"."""
+        return self.dark if kind == "dark" else self.red
+
+    def to_mm(self, points: Points) -> Points:
+        """Grid points (n, 2) as (column, row) to the first photo's millimetres."""
+        return points * PITCH_MM + np.asarray(self.origin_mm)
+
+    def to_grid(self, points_mm: Points) -> Points:
+        """The first photo's millimetres (n, 2) to (column, row)."""
+        return (points_mm - np.asarray(self.origin_mm)) / PITCH_MM
+
+
+def disc(radius_mm: float) -> NDArray[np.uint8]:
+    """A round structuring element on the common grid."""
+    reach = max(round(radius_mm / PITCH_MM), 1)
+    y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1]
+    return np.asarray(x * x + y * y <= (reach + 0.3) ** 2, np.uint8)
+
+
+def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
+    """A scene's densities on the grid that covers the first scene.
+
+    Parameters
+    ----------
+    scene
+        Any scene of the series, or the first itself.
+    first
+        The first photo's scene, whose millimetres the grid is in.
+    to_first
+        Takes ``scene``'s millimetres to the first photo's, shape (3, 3).
+
+    Returns
+    -------
+    Densities
+        Smoothed to ``SMOOTH_MM``.
+    """
+    height, width = first.valid.shape
+    size = ceil(width * first.pitch_mm / PITCH_MM), ceil(height * first.pitch_mm / PITCH_MM)
+    grid_to_first = np.array(
+        [
+            [PITCH_MM, 0, first.origin_mm[0]],
+            [0, PITCH_MM, first.origin_mm[1]],
+            [0, 0, 1],
+        ]
+    )
+    mm_to_scene = np.array(
+        [
+            [1 / scene.pitch_mm, 0, -scene.origin_mm[0] / scene.pitch_mm],
+            [0, 1 / scene.pitch_mm, -scene.origin_mm[1] / scene.pitch_mm],
+            [0, 0, 1],
+        ]
+    )
+    to_scene = mm_to_scene @ np.linalg.inv(to_first) @ grid_to_first
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    density = _logarithms(scene)
+    laid = cv2.warpPerspective(
+        density, to_scene, size, flags=flags, borderMode=cv2.BORDER_REPLICATE
+    )
+    valid = cv2.warpPerspective(scene.valid.astype(np.float32), to_scene, size, flags=flags) > 0.99
+    laid = cv2.GaussianBlur(laid, (0, 0), SMOOTH_MM / PITCH_MM)
+    dark = np.asarray((laid[..., 0] + laid[..., 1]) / 2, np.float32)
+    return Densities(dark, laid[..., 1] - laid[..., 0], valid, first.origin_mm)
+
+
+def _logarithms(scene: Scene) -> NDArray[np.float32]:
+    """Densities of red and green, (h, w, 2), first smoothed in linear light against aliasing."""
+    sigma = 0.4 * PITCH_MM / scene.pitch_mm
+    light = np.ascontiguousarray(scene.linear[..., :2])
+    if sigma > 0.3:
+        light = cv2.GaussianBlur(light, (0, 0), sigma)
+    return np.asarray(-np.log10(np.maximum(light, DARKEST)), np.float32)
