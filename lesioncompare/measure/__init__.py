@@ -1,0 +1,84 @@
+"""Size, border, colour and surface of an outlined spot, each with how wrong it may be."""
+
+import numpy as np
+
+from lesioncompare.measure.edge import edge_width
+from lesioncompare.measure.form import form_quantities
+from lesioncompare.measure.looks import Skin, look_quantities, skin_beside
+from lesioncompare.measure.regions import find_regions
+from lesioncompare.quantity import Quantity
+from lesioncompare.records import Calibration, LinearImage, Measurement, Notice, Outline, Scene
+from lesioncompare.registry import notice
+from lesioncompare.science import budget
+from lesioncompare.science.colour import delta_e00, linear_to_lab
+
+HALF_EDGE_MM = 0.1  # [mm] half of a usual soft edge, kept off the spot's colour
+LIGHT_U_DE00 = 1.0  # [ΔE00] shade and shine that differ between spot and skin; from phantoms
+
+__all__ = ["measure"]
+
+
+def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measurement:
+    """Everything that is measured on one photo of an outlined spot.
+
+    Parameters
+    ----------
+    scene
+        The neighbourhood of the spot on a millimetre grid.
+    outline
+        Its border.
+    calibration
+        Millimetres and light, with their errors.
+
+    Returns
+    -------
+    Measurement
+        Quantities by the names of ``terms.MEASURES``. A measure that cannot be computed is absent
+        and a notice says why.
+
+    Raises
+    ------
+    OutlineError
+        When the border leaves no spot or no skin to be seen.
+    """
+    pixel_mm = max(calibration.mm_per_px, scene.pitch_mm)
+    regions = find_regions(scene, outline.contour, outline.border_u_mm + HALF_EDGE_MM)
+    skin = skin_beside(scene, regions)
+    spot = np.median(scene.linear[regions.core()], axis=0)
+    quantities: dict[str, Quantity] = {
+        **form_quantities(outline, calibration, pixel_mm),
+        **look_quantities(scene, regions, skin, outline.border_u_mm),
+    }
+    notices: list[Notice] = []
+    edge = edge_width(scene, regions, outline.contour, pixel_mm)
+    if edge is None:
+        notices.append(notice("edge_not_measured"))
+    else:
+        quantities["edge_width"] = edge
+    return Measurement(
+        quantities,
+        _lab(spot),
+        _lab(skin.white),
+        _colour_u(spot, skin, calibration.light.residual_de00),
+        tuple(notices),
+    )
+
+
+def _lab(linear: LinearImage) -> tuple[float, float, float]:
+    """CIELAB of one reflectance (3,)."""
+    lightness, a, b = linear_to_lab(linear)
+    return float(lightness), float(a), float(b)
+
+
+def _colour_u(spot: LinearImage, skin: Skin, residual_de00: float) -> float:
+    """Standard uncertainty of the spot's colour against the skin's [ΔE00].
+
+    The ladder's residual, shade and shine, and the skin: what a wrong reference does to the spot.
+    """
+    here = linear_to_lab(spot)
+    steps = []
+    for channel in range(3):
+        change = np.zeros(3)
+        change[channel] = skin.u[channel]
+        steps.append(float(delta_e00(linear_to_lab(spot * np.exp(change)), here)))
+    return budget.of_powers(np.ones(5), [*steps, residual_de00, LIGHT_U_DE00])

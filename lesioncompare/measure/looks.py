@@ -1,0 +1,140 @@
+"""Colour and surface measures of a spot with their error components."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from lesioncompare.measure.colour import contrast_measures, variegation
+from lesioncompare.measure.regions import Regions
+from lesioncompare.measure.surface import gloss_measures, tissue_measures, unevenness
+from lesioncompare.quantity import Component, Quantity
+from lesioncompare.records import LinearImage, Mask, Scene
+from lesioncompare.science import budget
+from lesioncompare.terms import MEASURES
+
+SMOOTH_MM = 0.06  # [mm] noise of single pixels is not surface
+SAMPLE_PX = 3000  # [px] evenly picked pixels give shares of a spot to 1 %
+SECTORS = 8  # [1] of the ring of skin
+FEWEST_SECTORS = 3  # [1] for a covariance
+LEAST_SECTOR_PX = 12  # [px]
+DARKEST = 1e-3  # [1] reflectance
+LEAST_SKIN_U = 1e-4  # [1] keeps the sensitivities finite on perfectly even skin
+# [unit of the measure] scatter between photos of one unchanged spot that a single photo cannot
+# know of: light from another side, other glints, other hair. Learnt from phantoms photographed
+# three times each.
+REPEAT_U = {
+    "contrast_de00": 1.0,
+    "density_red": 0.02,
+    "density_green": 0.02,
+    "density_blue": 0.02,
+    "darkness": 0.02,
+    "redness": 0.02,
+    "variegation": 0.5,
+    "raw_red_fraction": 0.03,
+    "crust_fraction": 0.03,
+    "broken_pigment": 0.05,
+    "glint_fraction": 0.02,
+    "roughness": 0.005,
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Skin:
+    """Skin beside the spot: reflectance (3,), and covariance (3, 3) of its natural logarithm."""
+
+    white: LinearImage
+    covariance: NDArray[np.float64]
+
+    @property
+    def u(self) -> NDArray[np.float64]:
+        """Relative standard uncertainty per channel, shape (3,) [1]."""
+        return np.asarray(np.sqrt(np.diag(self.covariance)))
+
+
+def skin_beside(scene: Scene, regions: Regions) -> Skin:
+    """The skin beside the spot, and how unsure it is as a reference.
+
+    Notes
+    -----
+    The covariance is that of the mean of the ring's sectors: what skin and light differ from side
+    to side, they may differ under the spot.
+    """
+    rows, columns = np.nonzero(regions.skin)
+    row, column = np.argwhere(regions.inside).mean(axis=0)
+    turn = np.arctan2(rows - row, columns - column) / (2 * np.pi) + 0.5
+    sector = np.floor(turn * SECTORS).astype(int) % SECTORS
+    light = np.log(np.maximum(scene.linear[regions.skin], DARKEST))
+    parts = [light[sector == s] for s in range(SECTORS)]
+    middles = [np.median(part, axis=0) for part in parts if len(part) >= LEAST_SECTOR_PX]
+    if len(middles) < FEWEST_SECTORS:
+        spread = np.diag(light.var(axis=0))
+    else:
+        spread = np.cov(np.array(middles).T) / len(middles)
+    return Skin(regions.white, spread + LEAST_SKIN_U**2 * np.eye(3))
+
+
+def look_quantities(
+    scene: Scene, regions: Regions, skin: Skin, border_u_mm: float
+) -> dict[str, Quantity]:
+    """Colour and surface measures with their error components.
+
+    Parameters
+    ----------
+    scene, regions, skin
+        The neighbourhood of the spot, what its pixels show, and the skin to compare it with.
+    border_u_mm
+        How far the border may lie from where it was drawn [mm].
+    """
+    sigma = max(0.3, SMOOTH_MM / scene.pitch_mm)
+    light = np.asarray(cv2.GaussianBlur(scene.linear, (0, 0), sigma), np.float32)
+    uneven = unevenness(scene, regions)
+
+    def measured(shift_mm: float) -> dict[str, float]:
+        spot = _sample(light, regions.core(shift_mm))
+        return {
+            **_against(spot, skin.white),
+            "variegation": variegation(spot),
+            **gloss_measures(uneven, regions, shift_mm),
+        }
+
+    best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
+    from_skin = _skin_u(_sample(light, regions.core()), skin)
+    return {
+        name: Quantity(
+            value,
+            MEASURES[name].unit,
+            (
+                Component("border", abs(deeper[name] - shallower[name]) / 2),
+                *((Component("skin", from_skin[name]),) if name in from_skin else ()),
+                Component("repeat", REPEAT_U[name]),
+            ),
+        )
+        for name, value in best.items()
+    }
+
+
+def _sample(values: LinearImage, where: Mask) -> LinearImage:
+    """Evenly picked pixels of a mask, shape (n, 3)."""
+    found = values[where]
+    return np.asarray(found[:: max(1, len(found) // SAMPLE_PX)])
+
+
+def _against(spot: LinearImage, white: LinearImage) -> Mapping[str, float]:
+    """The measures that compare the spot with the skin."""
+    return {**contrast_measures(spot, white), **tissue_measures(spot, white)}
+
+
+def _skin_u(spot: LinearImage, skin: Skin) -> dict[str, float]:
+    """Standard uncertainty of each comparison from that of the skin."""
+    names = list(_against(spot, skin.white))
+
+    def compared(log_change: NDArray[np.float64]) -> list[float]:
+        white = np.asarray(skin.white * np.exp(log_change), np.float32)
+        return list(_against(spot, white).values())
+
+    slopes = budget.sensitivities(compared, np.zeros(3), skin.u)
+    variance = np.diag(budget.combine(slopes, skin.covariance))
+    return dict(zip(names, np.sqrt(np.maximum(variance, 0)).tolist(), strict=True))
