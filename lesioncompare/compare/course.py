@@ -25,9 +25,9 @@ Floats: TypeAlias = NDArray[np.float64]
 
 BASELINE_VISITS = 4  # [1] first visits that make the baseline
 BASELINE_DAYS = 31  # [days] but none later than a month after the first: growth is slow, not nil
-SMOOTHING = 0.4  # [1] λ of the chart; chosen by simulation, see docs/operating_point.md
+SMOOTHING = 0.3  # [1] λ of the chart; chosen by simulation, see docs/operating_point.md
 REMEMBERED = 40  # [visits] older ones weigh less than 1e-8 in the chart and are left out
-CHART_LIMIT = 4.0  # [u] L of the chart, baseline error included; same simulation
+CHART_LIMIT = 3.8  # [u] L of the chart, baseline error included; same simulation
 STEADY_LIMIT = 4.0  # [u] slope of the steady line; same simulation
 STEADY_VISITS = 4  # [1] fewest visits of a steady line
 STEADY_PAIR = 1.0  # [u] its last two visits lie beyond this: one odd visit makes no steady line
