@@ -318,12 +318,19 @@ class TestPlaces:
         assert found(visits(before=seen, last=seen), still())["spot_count"].evidence["count"] == 3
 
     def test_missing_margin_needs_two_looks_and_more_than_its_error(self):
+        ear = parse_site("ear-left")
         loss = [reading(sightings=[mark(area=4.0, kind="margin_loss", u=0.5)])]
         faint = [reading(sightings=[mark(area=0.8, kind="margin_loss", u=0.5)])]
 
-        assert found(visits(before=loss, last=loss), still())["margin_loss"].level == Level.SHOW
-        assert "margin_loss" not in found(visits(last=loss), still())
-        assert "margin_loss" not in found(visits(before=faint, last=faint), still())
+        told = found(visits(before=loss, last=loss), still(), ear)
+        assert told["margin_loss"].level == Level.SHOW
+        assert "margin_loss" not in found(visits(last=loss), still(), ear)
+        assert "margin_loss" not in found(visits(before=faint, last=faint), still(), ear)
+
+    def test_only_an_ear_can_miss_margin(self):
+        loss = [reading(sightings=[mark(area=4.0, kind="margin_loss", u=0.5)])]
+
+        assert "margin_loss" not in found(visits(before=loss, last=loss), still())
 
     def test_marks_of_one_side_are_told(self):
         series = visits(last=[reading(sightings=[mark(kind="one_sided")])])

@@ -7,12 +7,21 @@ from lesioncompare.compare.colour import colour_change
 from lesioncompare.compare.colour_course import follow_colour
 from lesioncompare.compare.course import Judged, follow
 from lesioncompare.compare.levels import all_marks, day_of
+from lesioncompare.compare.margin import look_for_loss
+from lesioncompare.compare.new_spots import look_for_new
 from lesioncompare.compare.rulers import area_ratio, rulers_disagree
+from lesioncompare.compare.sides import marks_of_one_side
 from lesioncompare.quantity import COVERAGE_95, Quantity
-from lesioncompare.records import Change, Reading, Visit
+from lesioncompare.records import Change, Reading, Sighting, Visit
 from lesioncompare.registry.tolerances import TOLERANCES
 
-__all__ = ["change_from_first", "compare", "rulers_disagree"]
+__all__ = [
+    "change_from_first",
+    "compare",
+    "look_for_changes",
+    "marks_of_one_side",
+    "rulers_disagree",
+]
 
 
 def compare(visits: Sequence[Visit]) -> Mapping[str, tuple[Change, ...]]:
@@ -80,3 +89,21 @@ def change_from_first(first: Reading, reading: Reading) -> tuple[Quantity | None
         against the skin beside it [ΔE00]. None where a measurement is missing.
     """
     return area_ratio(first, reading), colour_change(first, reading)
+
+
+def look_for_changes(first: Reading, reading: Reading) -> tuple[Sighting, ...]:
+    """What a photo shows that the first one did not: new marks, and missing edge.
+
+    Parameters
+    ----------
+    first
+        The first photo of the series, with its close-up scene.
+    reading
+        Another photo of it, aligned and outlined.
+
+    Returns
+    -------
+    tuple[Sighting, ...]
+        For ``Reading.sightings``; one photo alone confirms none of them.
+    """
+    return (*look_for_new(first, reading), *look_for_loss(first, reading))

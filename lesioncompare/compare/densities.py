@@ -21,13 +21,15 @@ DARKEST = 0.01  # [1] least reflectance a logarithm is taken of
 class Densities:
     """A scene on the common grid.
 
-    ``dark`` is the mean density of red and green, ``red`` the density of green over red [1];
-    ``valid`` is False where the scene is. Point [row, column] lies at
-    ``origin_mm + PITCH_MM * (column, row)`` of the first photo.
+    ``dark`` is the mean density of red and green, ``red`` the density of green over red and
+    ``yellow`` that of blue over green, all smoothed to ``SMOOTH_MM`` [1]; ``valid`` is False where
+    the scene is. Point [row, column] lies at ``origin_mm + PITCH_MM * (column, row)`` of the first
+    photo.
     """
 
     dark: Plane
     red: Plane
+    yellow: Plane
     valid: Mask
     origin_mm: tuple[float, float]
 
@@ -93,13 +95,14 @@ def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
     valid = cv2.warpPerspective(scene.valid.astype(np.float32), to_scene, size, flags=flags) > 0.99
     laid = cv2.GaussianBlur(laid, (0, 0), SMOOTH_MM / PITCH_MM)
     dark = np.asarray((laid[..., 0] + laid[..., 1]) / 2, np.float32)
-    return Densities(dark, laid[..., 1] - laid[..., 0], valid, first.origin_mm)
+    red, yellow = laid[..., 1] - laid[..., 0], laid[..., 2] - laid[..., 1]
+    return Densities(dark, red, yellow, valid, first.origin_mm)
 
 
 def _logarithms(scene: Scene) -> NDArray[np.float32]:
-    """Densities of red and green, (h, w, 2), first smoothed in linear light against aliasing."""
+    """Densities per channel, (h, w, 3), first smoothed in linear light against aliasing."""
     sigma = 0.4 * PITCH_MM / scene.pitch_mm
-    light = np.ascontiguousarray(scene.linear[..., :2])
+    light = scene.linear
     if sigma > 0.3:
         light = cv2.GaussianBlur(light, (0, 0), sigma)
     return np.asarray(-np.log10(np.maximum(light, DARKEST)), np.float32)

@@ -47,7 +47,7 @@ def review(
         *size(visits, changes),
         *border(visits, changes),
         *colour(visits, changes),
-        *places(visits),
+        *places(site, visits),
     ]
     found += doubts(visits, changes, said={finding.key for finding in found})
     found += first_visit(visits)

@@ -8,14 +8,19 @@ from math import hypot, pi, sqrt
 
 from lesioncompare.records import Finding, Sighting, Visit
 from lesioncompare.registry.findings import finding
+from lesioncompare.terms import Part, Site
 
 SAME_PLACE_MM = 1.0  # [mm] sightings this near each other are one; alignment errs by less
 LEAST_MARGIN_U = 2.0  # [u] missing margin must exceed its error by this
 
 
-def places(visits: Sequence[Visit]) -> list[Finding]:
-    """Findings on what the last visit shows in places where the first photo shows nothing."""
-    return [*_new_spots(visits), *_margin(visits), *_sides(visits)]
+def places(site: Site | None, visits: Sequence[Visit]) -> list[Finding]:
+    """Findings on what the last visit shows in places where the first photo shows nothing.
+
+    Only an ear has an edge that can be missing: elsewhere skin ends in fur, which moves.
+    """
+    is_ear = site is not None and site.part == Part.EAR
+    return [*_new_spots(visits), *(_margin(visits) if is_ear else ()), *_sides(visits)]
 
 
 def _seen(visit: Visit, kind: str) -> list[list[Sighting]]:
