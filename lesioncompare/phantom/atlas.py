@@ -26,7 +26,7 @@ class Atlas:
         """``layer`` at skin points, held at the edge value beyond the grid."""
         x = (u - np.float32(self.grid.corner[0])) / np.float32(self.grid.pitch)
         y = (v - np.float32(self.grid.corner[1])) / np.float32(self.grid.pitch)
-        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT_101)
+        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
 
     def covers(self, u: Field, v: Field) -> bool:
         """True when all points lie on the grid."""
@@ -45,6 +45,12 @@ def near(subject: Subject) -> Atlas:
 def far(subject: Subject) -> Atlas:
     """The coarse atlas that reaches to the end of any picture."""
     return _far(replace(subject, spots=()))
+
+
+def covering(subject: Subject, u: Field, v: Field) -> Atlas:
+    """The fine atlas if it holds all these skin points, else the coarse one."""
+    fine = near(subject)
+    return fine if fine.covers(u, v) else far(subject)
 
 
 @lru_cache(maxsize=6)

@@ -14,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ExifTags, Image
 
-from lesioncompare.phantom.fields import Field, step
+from lesioncompare.phantom.fields import Field
 from lesioncompare.phantom.shot import Shot
 from lesioncompare.science.colour import linear_to_srgb
 
 WELL = 6000.0  # [electrons] that fill a small pixel of a phone
 READ = 0.0016  # [1] read noise against full scale
-FOCUS_MM = (9.0, 40.0)  # [mm] off the spot's depth: still sharp, fully blurred
 LEVELS = 16384  # steps of the tone table
 
 
@@ -38,9 +37,8 @@ def through_lens(linear: Field, blur_px: float, motion_px: float, turn: float) -
     return linear
 
 
-def out_of_focus(linear: Field, depth_mm: Field, blur_px: float) -> None:
-    """Blur what lies well off the depth in focus, in place. ``depth_mm`` is measured from it."""
-    share = step(np.abs(depth_mm), *FOCUS_MM)
+def out_of_focus(linear: Field, share: Field, blur_px: float) -> None:
+    """Blur the picture in place as far as ``share`` (h, w), 0 to 1, says."""
     if blur_px < 0.3 or not share.any():
         return
     less = 4  # a blur this wide needs no finer sampling
@@ -48,8 +46,8 @@ def out_of_focus(linear: Field, depth_mm: Field, blur_px: float) -> None:
     small = cv2.resize(linear, size, interpolation=cv2.INTER_AREA)
     small = cv2.GaussianBlur(small, (0, 0), max(blur_px / less, 0.3))
     wide = cv2.resize(small, linear.shape[1::-1], interpolation=cv2.INTER_LINEAR)
-    for top in range(0, len(linear), 256):
-        strip = slice(top, top + 256)
+    for top in range(0, len(linear), 64):  # strips stay in the processor's cache
+        strip = slice(top, top + 64)
         linear[strip] += (wide[strip] - linear[strip]) * share[strip, :, None]
 
 
@@ -57,8 +55,8 @@ def add_noise(linear: Field, rng: np.random.Generator, strength: float) -> None:
     """Add shot and read noise in place."""
     if not strength:
         return
-    for top in range(0, len(linear), 256):  # strips keep memory low
-        strip = linear[top : top + 256]
+    for top in range(0, len(linear), 64):  # strips stay in the processor's cache
+        strip = linear[top : top + 64]
         sigma = np.sqrt(np.maximum(strip, 0) / np.float32(WELL) + np.float32(READ**2))
         strip += np.float32(strength) * sigma * rng.standard_normal(strip.shape, np.float32)
 
@@ -78,9 +76,9 @@ def encode_tone(linear: Field, curve: float) -> NDArray[np.uint8]:
     """Display codes of a linear picture."""
     table = _tone_table(curve)
     out = np.empty(linear.shape, np.uint8)
-    for top in range(0, len(linear), 256):
-        level = np.clip(linear[top : top + 256], 0, 1) * np.float32(LEVELS - 1) + np.float32(0.5)
-        out[top : top + 256] = table[level.astype(np.uint16)]
+    for top in range(0, len(linear), 64):
+        level = np.clip(linear[top : top + 64], 0, 1) * np.float32(LEVELS - 1) + np.float32(0.5)
+        out[top : top + 64] = table[level.astype(np.uint16)]
     return out
 
 

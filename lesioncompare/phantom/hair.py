@@ -5,6 +5,7 @@ colour times cover, and then laid over the linear picture.
 """
 
 from dataclasses import dataclass
+from itertools import product
 
 import cv2
 import numpy as np
@@ -28,6 +29,7 @@ TUFT_MM = 1.6  # [mm] strands rooted this near to each other lean together
 LOOSE_MM, WHISKER_MM = 0.05, 0.17  # [mm] how thick a loose hair and a whisker's root are
 KNOTS = 6
 SHIFT = 4  # sub-pixel bits of the line drawing
+TILE = 128  # [px] side of the pieces in which hair is laid over the picture
 SLABS = 30  # from the far end of the coat to the near
 SHADES = np.array([0.4, 0.55, 0.7, 0.82, 0.94, 1.06])  # [1] of the coat's colour
 # knots from, knots to, brightness and cover of the pieces of a strand, root first
@@ -163,22 +165,19 @@ def _draw(canvas: NDArray[np.uint8], strands: Strands, colour: Field, thick: int
 def lay_over(picture: Field, canvas: NDArray[np.uint8]) -> None:
     """Blend a canvas (square-root coded colour times cover, cover) over a linear picture."""
     height, width = picture.shape[:2]
-    used = np.flatnonzero(canvas[..., 3].any(axis=1))
-    if not len(used):
-        return
     soft = cv2.GaussianBlur(canvas[..., 3], (0, 0), 3.0)
     if canvas.shape[:2] != (height, width):
         canvas = cv2.resize(canvas, (width, height), interpolation=cv2.INTER_LINEAR)
         soft = cv2.resize(soft, (width, height), interpolation=cv2.INTER_LINEAR)
-    for top in range(0, height, 256):  # strips keep memory low
-        strip = slice(top, top + 256)
-        cover = canvas[strip, :, 3].astype(np.float32) / 255
-        if not cover.any():
+    for top, left in product(range(0, height, TILE), range(0, width, TILE)):
+        tile = (slice(top, top + TILE), slice(left, left + TILE))
+        if not soft[tile].any():
             continue
-        code = canvas[strip, :, :3].astype(np.float32) / 255
+        cover = canvas[tile][..., 3].astype(np.float32) / 255
+        code = canvas[tile][..., :3].astype(np.float32) / 255
         colour = code * code / np.maximum(cover, 1 / 255)[..., None]
-        shadow = 1 - 0.25 * soft[strip].astype(np.float32) / 255
-        picture[strip] = picture[strip] * ((1 - cover) * shadow)[..., None] + colour
+        shadow = 1 - 0.25 * soft[tile].astype(np.float32) / 255
+        picture[tile] = picture[tile] * ((1 - cover) * shadow)[..., None] + colour
 
 
 def draw_strays(picture: Field, easel: Easel, coat: str, *, loose: float, whiskers: int) -> None:

@@ -48,6 +48,8 @@ def known(subject: Subject, shot: Shot, stage: Stage) -> Truth:
         skin_lab=_skin_lab(subject),
         landmarks=marks,
         margin_px=margin,
+        size_px=(shot.width_px, shot.height_px),
+        subject=subject,
         view=view,
     )
 

@@ -66,7 +66,7 @@ def spread(coarse: NDArray[np.floating], step: int, shape: tuple[int, int]) -> F
 
 def blocks(count: int, step: int) -> Array:
     """Middles of ``step`` wide blocks over ``count`` samples, with one block more on each side."""
-    return (np.arange(-1, -(-count // step) + 1) + 0.5) * step - 0.5
+    return np.asarray((np.arange(-1, -(-count // step) + 1) + 0.5) * step - 0.5, float)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from lesioncompare.phantom import atlas as skins
 from lesioncompare.phantom.atlas import Atlas
 from lesioncompare.phantom.camera import View
-from lesioncompare.phantom.fields import Field, Grid, blend, noise, square_grid
+from lesioncompare.phantom.fields import Field, Grid, blend, noise, square_grid, step
 from lesioncompare.phantom.lighting import Lit, blocks, light_up, spread
 from lesioncompare.phantom.shot import Lamp
 from lesioncompare.phantom.sites import Skin
@@ -18,6 +18,7 @@ from lesioncompare.phantom.subject import Spot, Subject
 
 Array = NDArray[np.float64]
 PATCH_PITCH = 1 / 40  # [mm] grid inside a spot
+FOCUS_MM = (9.0, 40.0)  # [mm] off the spot's depth: still sharp, fully blurred
 STEP = 8  # [px] grid on which skin points are solved; smooth in between
 
 
@@ -44,17 +45,17 @@ def skin_map(view: View, width: int, height: int) -> tuple[Field, Field]:
     return np.ascontiguousarray(full[..., 0]), np.ascontiguousarray(full[..., 1])
 
 
-def depth_map(seen: Seen) -> Field:
-    """Depth of the skin behind (+) or before the spot [mm], on every pixel, to about 0.1 mm."""
-    view, u, v = seen.view, seen.u, seen.v
-    step = 16
-    height, width = u.shape
-    rows, columns = (blocks(n, step).clip(0, n - 1).astype(int) for n in (height, width))
+def blurred_share(seen: Seen) -> Field:
+    """How far each pixel's skin lies out of focus: 0 at the spot's depth, 1 well off it."""
+    view, block = seen.view, 16
+    height, width = seen.u.shape
+    rows, columns = (blocks(n, block).clip(0, n - 1).astype(int) for n in (height, width))
     picked = np.ix_(rows, columns)
-    points = np.column_stack([u[picked].ravel(), v[picked].ravel()]).astype(float)
+    points = np.column_stack([seen.u[picked].ravel(), seen.v[picked].ravel()]).astype(float)
     depth = view.camera.depth(view.surface.place(points))
     depth -= view.camera.depth(view.frame.origin[None])[0]
-    return spread(depth.reshape(len(rows), len(columns)), step, (height, width))
+    share = step(np.abs(depth), *FOCUS_MM).reshape(len(rows), len(columns))
+    return spread(share, block, (height, width))
 
 
 def _lead(rough: Array, shape: tuple[int, int]) -> Array:
@@ -67,12 +68,10 @@ def _lead(rough: Array, shape: tuple[int, int]) -> Array:
 def skin_light(subject: Subject, seen: Seen) -> Field:
     """Light leaving bare skin without spots or hair, linear (h, w, 3)."""
     view, lamp, u, v = seen.view, seen.lamp, seen.u, seen.v
-    fine = skins.near(subject)
-    if not fine.covers(u, v):
-        coarse = skins.far(subject)
-        picture = coarse.sample(_leaving(coarse, view, lamp), u, v)
-    else:
-        picture = np.empty((*u.shape, 3), np.float32)
+    fine, widest = skins.near(subject), skins.covering(subject, u, v)
+    if widest is fine:
+        return fine.sample(_leaving(fine, view, lamp), u, v)
+    picture = widest.sample(_leaving(widest, view, lamp), u, v)
     x = (u - np.float32(fine.grid.corner[0])) / np.float32(fine.grid.pitch)
     y = (v - np.float32(fine.grid.corner[1])) / np.float32(fine.grid.pitch)
     cv2.remap(
@@ -114,7 +113,7 @@ def spot_patch(subject: Subject, spot: Spot) -> Patch:
         under.sample(layer, grid.u, grid.v)
         for layer in (under.skin.albedo, under.skin.height, under.skin.gloss)
     )
-    own = inside(spot, grid, albedo, gloss)
+    own = inside(spot, grid, albedo, gloss, subject.wet)
     share = cover(spot, grid.u, grid.v)
     keep = 0.45 if spot.kind == "ulcer" else 1.0
     relief = height * (1 - (1 - keep) * share) + own.height
@@ -145,20 +144,20 @@ def add_spot(picture: Field, subject: Subject, spot: Spot, seen: Seen) -> None:
 def add_background(picture: Field, rng: np.random.Generator, subject: Subject, seen: Seen) -> None:
     """Put a blurred room behind the body where the body has ended, in place."""
     u, v = seen.u, seen.v
-    fine = skins.near(subject)
-    coarse = skins.far(subject)
-    absent = coarse.sample(coarse.skin.absent, u, v)
-    inside_near = (np.abs(u) < skins.NEAR_HALF_MM) & (np.abs(v) < skins.NEAR_HALF_MM)
-    absent = np.where(inside_near, fine.sample(fine.skin.absent, u, v), absent)
+    fine, widest = skins.near(subject), skins.covering(subject, u, v)
+    absent = widest.sample(widest.skin.absent, u, v)
+    if widest is not fine:
+        on_fine = (np.abs(u) < skins.NEAR_HALF_MM) & (np.abs(v) < skins.NEAR_HALF_MM)
+        absent = np.where(on_fine, fine.sample(fine.skin.absent, u, v), absent)
     if not absent.any():
         return
     height, width = u.shape
-    step = 16
-    y, x = np.meshgrid(blocks(height, step), blocks(width, step), indexing="ij")
+    block = 16
+    y, x = np.meshgrid(blocks(height, block), blocks(width, block), indexing="ij")
     across, down = (axis.astype(np.float32) / np.float32(width) for axis in (x, y))
     wall = Grid(across, down, 0.01, (0.0, 0.0))
     base = rng.uniform(0.05, 0.3) * np.array([1.0, rng.uniform(0.8, 1.0), rng.uniform(0.6, 1.0)])
     hue = np.stack([0.12 * noise(rng, wall, 0.4) for _ in range(3)], axis=-1)
     tone = 0.5 * noise(rng, wall, 0.45) + 0.35 * noise(rng, wall, 0.22)
-    far_room = spread(base * np.exp(hue + tone[..., None]), step, (height, width))
+    far_room = spread(base * np.exp(hue + tone[..., None]), block, (height, width))
     picture[:] = blend(picture, far_room, absent)

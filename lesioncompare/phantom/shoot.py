@@ -20,7 +20,7 @@ from lesioncompare.phantom.picture import (
     Seen,
     add_background,
     add_spot,
-    depth_map,
+    blurred_share,
     skin_light,
     skin_map,
 )
@@ -58,8 +58,8 @@ def _expose(subject: Subject, shot: Shot, stage: Stage) -> Field:
     rng = np.random.default_rng([shot.seed, 24])
     easel = Easel(rng, view, shot.width_px, shot.height_px, shot.px_per_mm, lamp)
     lie = plan(subject)
-    draw_coat(picture, easel, skins.far(subject), lie, subject.coat)
-    out_of_focus(picture, depth_map(seen), DEFOCUS * shot.width_px)
+    draw_coat(picture, easel, skins.covering(subject, seen.u, seen.v), lie, subject.coat)
+    out_of_focus(picture, blurred_share(seen), DEFOCUS * shot.width_px)
     away = -lamp_direction(view, lamp)
     for paper in stage.papers:
         rise = 0.35 + max(shot.sticker_height_mm, 0)
@@ -68,8 +68,9 @@ def _expose(subject: Subject, shot: Shot, stage: Stage) -> Field:
     whiskers = lie.whiskers if shot.whiskers is None else shot.whiskers
     draw_strays(picture, easel, subject.coat, loose=shot.hair, whiskers=whiskers)
     field = unevenness(np.random.default_rng([shot.seed, 27]), lamp, shot.width_px, shot.height_px)
-    picture *= (field * np.float32(lamp.brightness))[..., None]
-    picture *= cast(lamp.kelvin)
+    gain = np.float32(lamp.brightness) * cast(lamp.kelvin)
+    for top in range(0, shot.height_px, 64):  # strips stay in the processor's cache
+        picture[top : top + 64] *= field[top : top + 64, :, None] * gain
     return picture
 
 

@@ -1,6 +1,6 @@
 """A spot's exact border, its cover, and what the skin looks like inside it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -100,11 +100,15 @@ class Inside:
             object.__setattr__(self, layer, plain)
 
 
-def inside(spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:
-    """The spot's own surface on ``grid``, over skin of reflectance ``skin`` (h, w, 3)."""
+def inside(spot: Spot, grid: Grid, skin: Field, gloss: Field, wet: float) -> Inside:
+    """The spot's own surface on ``grid``, over skin of reflectance ``skin`` (h, w, 3).
+
+    ``gloss`` is the skin's own; ``wet`` the subject's wetness, for an ulcer's.
+    """
     rng = np.random.default_rng([spot.seed, 12])
     make = {"pigment": _pigment, "inflamed": _inflamed, "ulcer": _ulcer}[spot.kind]
-    return make(rng, spot, grid, skin, gloss)
+    own = make(rng, spot, grid, skin, gloss)
+    return replace(own, gloss=own.gloss * wet) if spot.kind == "ulcer" else own
 
 
 def _pigment(rng: np.random.Generator, spot: Spot, grid: Grid, skin: Field, gloss: Field) -> Inside:

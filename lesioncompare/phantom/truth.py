@@ -4,10 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from matplotlib.path import Path
 from numpy.typing import NDArray
 
+from lesioncompare.phantom.atlas import NEAR_HALF_MM, at_points, near
 from lesioncompare.phantom.camera import View
-from lesioncompare.phantom.subject import Spot
+from lesioncompare.phantom.spots import inward
+from lesioncompare.phantom.subject import Spot, Subject
 
 Array = NDArray[np.float64]
 Lab = tuple[float, float, float]
@@ -55,7 +58,27 @@ class Truth:
     skin_lab: Lab
     landmarks: Mapping[str, tuple[float, float, float]]
     margin_px: Array | None
+    size_px: tuple[int, int]
+    subject: Subject
     view: View
+
+    def bare_skin_mm(self, pitch_mm: float = 0.5) -> Array:
+        """Skin points (n, 2) of a square lattice that show bare skin in this photograph [mm].
+
+        None lies on fur, within 0.4 mm of a spot, under the main sticker or out of the picture.
+        """
+        steps = np.arange(-NEAR_HALF_MM, NEAR_HALF_MM, pitch_mm)
+        u, v = np.meshgrid(steps, steps)
+        points = np.column_stack([u.ravel(), v.ravel()])
+        skin = near(self.subject)
+        keep = at_points(skin, skin.skin.bare, points) > 0.5
+        for known in self.spots:
+            keep &= inward(known.spot, points[:, 0], points[:, 1]) < -0.4
+        seen = self.skin_to_px(points)
+        keep &= ((seen >= 0) & (seen <= np.asarray(self.size_px) - 1)).all(axis=1)
+        if self.sticker_corners_px is not None:
+            keep &= ~Path(self.sticker_corners_px).contains_points(seen, radius=8.0)
+        return points[keep]
 
     def skin_to_px(self, points_mm: Array) -> Array:
         """Pixels (n, 2) at which body-fixed skin points (n, 2) [mm] are seen."""

@@ -1,5 +1,7 @@
 """The five parts of the head, each painted by its own module."""
 
+from dataclasses import replace
+
 from lesioncompare.phantom.fields import Grid
 from lesioncompare.phantom.sites import ear, eyelid, gum, lip, nose
 from lesioncompare.phantom.sites.base import Plan, Skin
@@ -13,7 +15,8 @@ _SITES = {Part.NOSE: nose, Part.EAR: ear, Part.EYELID: eyelid, Part.LIP: lip, Pa
 
 def paint(subject: Subject, grid: Grid) -> Skin:
     """The layers of the subject's skin on a grid, without spots."""
-    return _SITES[subject.site.part].paint(subject, grid)
+    skin = _SITES[subject.site.part].paint(subject, grid)
+    return replace(skin, gloss=skin.gloss * subject.wet)
 
 
 def plan(subject: Subject) -> Plan:
