@@ -15,7 +15,7 @@ import numpy as np
 from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc
 from lesioncompare.records import Mask, Matrix, Points, Reading, Scene, Sighting
 
-LEAST_CONTRAST = {"dark": 0.17, "red": 0.10}  # [density] of a mark over the skin round it
+LEAST_CONTRAST = {"dark": 0.17, "red": 0.135}  # [density] of a mark over the skin round it
 CANDIDATE_RISE = {"dark": 0.07, "red": 0.04}  # [density] over the first photo, to be looked at
 ERROR_MM = 0.35  # [mm] alignment left over: the darkest within this counts as the first photo's
 THINNEST_MM = 0.6  # [mm] narrower things are hairs, creases and borders out of place
