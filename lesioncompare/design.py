@@ -13,12 +13,15 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from lesioncompare.science.colour import linear_to_srgb
+
 DICTIONARY = cv2.aruco.DICT_4X4_50
 SIZES_MM = {10: 10.0, 14: 14.0, 20: 20.0}  # fiducial id -> side [mm]
 
 FRAME_INSET = 0.035  # [side] edge of the sticker to the middle of the frame line
 FRAME_WIDTH = 0.035  # [side]
 MARKER_SIDE = 0.52  # [side] black square of the fiducial, centred
+MODULES = 6  # modules along a side of the fiducial, its black border included
 LADDER_SIDE = 0.105  # [side] one grey patch
 LADDER_ROW = 0.135  # [side] middle of the upper row below the upper edge; lower row mirrored
 LADDER_REFLECTANCE = (0.90, 0.54, 0.31, 0.165, 0.08, 0.03)  # [1] nominal, linear light
@@ -51,6 +54,63 @@ def ladder() -> tuple[Patch, ...]:
     return (*above, *below)
 
 
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """Edges in fractions of the sticker, its reflectance, and that of what it is printed over."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    reflectance: float
+    over: float = 1.0
+
+
+def rectangles(sticker_id: int) -> tuple[Rectangle, ...]:
+    """The whole design on white paper, in the order in which it is painted."""
+    outer, inner = FRAME_INSET - FRAME_WIDTH / 2, FRAME_INSET + FRAME_WIDTH / 2
+    frame = (
+        Rectangle(outer, outer, 1 - outer, 1 - outer, 0.0),
+        Rectangle(inner, inner, 1 - inner, 1 - inner, 1.0, over=0.0),
+    )
+    patches = (
+        Rectangle(
+            p.x - p.side / 2, p.y - p.side / 2, p.x + p.side / 2, p.y + p.side / 2, p.reflectance
+        )
+        for p in ladder()
+    )
+    return (*frame, *patches, *_ticks(SIZES_MM[sticker_id]), *_fiducial(sticker_id))
+
+
+def _ticks(size_mm: float) -> list[Rectangle]:
+    """Millimetre ticks down both sides, every fifth one longer."""
+    ticks = []
+    for mm in range(3, int(size_mm) - 2):
+        length = TICK_LENGTH * (1.0 if mm % 5 == 0 else 0.6)
+        top, bottom = mm / size_mm - TICK_WIDTH / 2, mm / size_mm + TICK_WIDTH / 2
+        ticks.append(Rectangle(TICK_INSET, top, TICK_INSET + length, bottom, 0.0))
+        ticks.append(Rectangle(1 - TICK_INSET - length, top, 1 - TICK_INSET, bottom, 0.0))
+    return ticks
+
+
+def _fiducial(sticker_id: int) -> list[Rectangle]:
+    """The black square of the fiducial and its white modules."""
+    dictionary = cv2.aruco.getPredefinedDictionary(DICTIONARY)
+    white = cv2.aruco.generateImageMarker(dictionary, sticker_id, MODULES) > 127
+    start, step = (1 - MARKER_SIDE) / 2, MARKER_SIDE / MODULES
+    square = Rectangle(start, start, 1 - start, 1 - start, 0.0)
+    modules = [
+        Rectangle(
+            *(start + step * column, start + step * row),
+            *(start + step * (column + 1), start + step * (row + 1)),
+            1.0,
+            over=0.0,
+        )
+        for row, column in np.argwhere(white).tolist()
+    ]
+    return [square, *modules]
+
+
 def draw_sticker(sticker_id: int, side_px: int) -> NDArray[np.uint8]:
     """One bare sticker whose picture edges are its printed edges.
 
@@ -64,34 +124,25 @@ def draw_sticker(sticker_id: int, side_px: int) -> NDArray[np.uint8]:
     Returns
     -------
     NDArray[np.uint8]
-        Grey picture, shape (side_px, side_px), sRGB code values.
+        Grey picture, shape (side_px, side_px), sRGB code values of the exact light of each pixel.
     """
-    supersample = 4
-    n = side_px * supersample
-    centres = (np.arange(n) + 0.5) / n
-    x, y = np.meshgrid(centres, centres)
-    edge = np.minimum(np.minimum(x, 1 - x), np.minimum(y, 1 - y))
-    linear = np.ones((n, n), dtype=np.float32)
-    linear[np.abs(edge - FRAME_INSET) < FRAME_WIDTH / 2] = 0.0
-    for patch in ladder():
-        inside = (np.abs(x - patch.x) < patch.side / 2) & (np.abs(y - patch.y) < patch.side / 2)
-        linear[inside] = patch.reflectance
-    size_mm = SIZES_MM[sticker_id]
-    for mm in range(3, int(size_mm) - 2):
-        beside = np.minimum(x, 1 - x)
-        long = 1.0 if mm % 5 == 0 else 0.6
-        on_tick = (beside > TICK_INSET) & (beside < TICK_INSET + TICK_LENGTH * long)
-        linear[on_tick & (np.abs(y - mm / size_mm) < TICK_WIDTH / 2)] = 0.0
-    modules = cv2.aruco.generateImageMarker(
-        cv2.aruco.getPredefinedDictionary(DICTIONARY), sticker_id, 6
-    )
-    left = (1 - MARKER_SIDE) / 2
-    in_marker = (np.abs(x - 0.5) < MARKER_SIDE / 2) & (np.abs(y - 0.5) < MARKER_SIDE / 2)
-    column = np.clip(((x - left) / MARKER_SIDE * 6).astype(int), 0, 5)
-    row = np.clip(((y - left) / MARKER_SIDE * 6).astype(int), 0, 5)
-    linear[in_marker] = (modules[row, column] > 127)[in_marker]
-    small = linear.reshape(side_px, supersample, side_px, supersample).mean(axis=(1, 3))
-    encoded = np.where(
-        small <= 0.0031308, 12.92 * small, 1.055 * np.maximum(small, 1e-9) ** (1 / 2.4) - 0.055
-    )
-    return np.round(255 * encoded).astype(np.uint8)
+    return linear_to_srgb(draw_light(sticker_id, side_px))
+
+
+def draw_light(sticker_id: int, side_px: int) -> NDArray[np.float32]:
+    """One bare sticker in linear light, shape (side_px, side_px): each pixel its exact mean [1]."""
+    light = np.ones((side_px, side_px), np.float32)
+    for shape in rectangles(sticker_id):
+        rows, down = _cover(shape.top, shape.bottom, side_px)
+        columns, across = _cover(shape.left, shape.right, side_px)
+        light[rows, columns] += (shape.reflectance - shape.over) * np.outer(down, across)
+    return np.clip(light, 0, 1)
+
+
+def _cover(start: float, end: float, side_px: int) -> tuple[slice, NDArray[np.float32]]:
+    """The pixels that a stretch of the side touches, and how much of each it covers [1]."""
+    first, last = start * side_px, end * side_px
+    touched = slice(int(first), min(int(np.ceil(last)), side_px))
+    pixel = np.arange(touched.start, touched.stop)
+    covered = np.minimum(last, pixel + 1) - np.maximum(first, pixel)
+    return touched, covered.astype(np.float32)
