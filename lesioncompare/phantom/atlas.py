@@ -22,11 +22,13 @@ class Atlas:
     grid: Grid
     skin: Skin
 
-    def sample(self, layer: Field, u: Field, v: Field) -> Field:
-        """``layer`` at skin points, held at the edge value beyond the grid."""
+    def sample(
+        self, layer: Field, u: Field, v: Field, border: int = cv2.BORDER_REFLECT_101
+    ) -> Field:
+        """``layer`` at skin points, mirrored beyond the grid."""
         x = (u - np.float32(self.grid.corner[0])) / np.float32(self.grid.pitch)
         y = (v - np.float32(self.grid.corner[1])) / np.float32(self.grid.pitch)
-        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        return cv2.remap(layer, x, y, cv2.INTER_LINEAR, borderMode=border)
 
     def covers(self, u: Field, v: Field) -> bool:
         """True when all points lie on the grid."""

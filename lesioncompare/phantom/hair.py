@@ -89,6 +89,7 @@ def _fur(easel: Easel, atlas: Atlas, plan: Plan) -> tuple[Strands, Strands]:
     keep = rng.random(count) < density
     roots, density = roots[keep], density[keep]
     lean, shade = _tufts(rng, roots)
+    shade = shade * at_points(atlas, atlas.skin.coat, roots)
     heading = plan.flow(roots) + lean + rng.normal(0, 0.10, len(roots))
     length = plan.hair_mm * rng.uniform(0.6, 1.1, len(roots)) * (0.3 + 0.7 * density)
     order = np.argsort(-np.hypot(roots[:, 0], roots[:, 1]))

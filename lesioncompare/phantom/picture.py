@@ -1,6 +1,6 @@
 """The linear picture: skin, spots, hair, paper and light, put together."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -12,7 +12,6 @@ from lesioncompare.phantom.camera import View
 from lesioncompare.phantom.fields import Field, Grid, blend, noise, square_grid, step
 from lesioncompare.phantom.lighting import Lit, blocks, light_up, spread
 from lesioncompare.phantom.shot import Lamp
-from lesioncompare.phantom.sites import Skin
 from lesioncompare.phantom.spots import cover, inside, reach_mm
 from lesioncompare.phantom.subject import Spot, Subject
 
@@ -117,7 +116,7 @@ def spot_patch(subject: Subject, spot: Spot) -> Patch:
     share = cover(spot, grid.u, grid.v)
     keep = 0.45 if spot.kind == "ulcer" else 1.0
     relief = height * (1 - (1 - keep) * share) + own.height
-    skin = Skin(own.albedo, relief, own.gloss, share, share, share)
+    skin = replace(under.skin, albedo=own.albedo, height=relief, gloss=own.gloss)
     return Patch(Atlas(grid, skin), share, albedo, own.albedo)
 
 
@@ -145,7 +144,7 @@ def add_background(picture: Field, rng: np.random.Generator, subject: Subject, s
     """Put a blurred room behind the body where the body has ended, in place."""
     u, v = seen.u, seen.v
     fine, widest = skins.near(subject), skins.covering(subject, u, v)
-    absent = widest.sample(widest.skin.absent, u, v)
+    absent = widest.sample(widest.skin.absent, u, v, cv2.BORDER_REPLICATE)
     if widest is not fine:
         on_fine = (np.abs(u) < skins.NEAR_HALF_MM) & (np.abs(v) < skins.NEAR_HALF_MM)
         absent = np.where(on_fine, fine.sample(fine.skin.absent, u, v), absent)

@@ -27,13 +27,17 @@ COAT = {
     "black": light(52, 48, 46),
 }
 
+# [1] depth of the stripes of a coat: white and black show none
+STRIPES = {"white": 0.0, "cream": 0.12, "orange": 0.22, "grey": 0.25, "black": 0.0}
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Skin:
     """Painted layers on a grid, each (h, w) but ``albedo`` (h, w, 3).
 
     ``albedo`` reflectance; ``height`` relief [mm]; ``gloss`` wetness; ``fur`` how dense hair
-    stands; ``bare`` 1 where there is skin to measure; ``absent`` 1 where the body has ended.
+    stands; ``bare`` 1 where there is skin to measure; ``absent`` 1 where the body has ended;
+    ``coat`` brightness of the hair that grows there.
     """
 
     albedo: Field
@@ -42,9 +46,10 @@ class Skin:
     fur: Field
     bare: Field
     absent: Field
+    coat: Field
 
     def __post_init__(self) -> None:
-        for layer in ("albedo", "height", "gloss", "fur", "bare", "absent"):
+        for layer in ("albedo", "height", "gloss", "fur", "bare", "absent", "coat"):
             plain = np.ascontiguousarray(getattr(self, layer), np.float32)
             object.__setattr__(self, layer, plain)
 
@@ -109,9 +114,17 @@ def freckle_density(subject: Subject, grid: Grid) -> Field:
     return total
 
 
+def coat_pattern(subject: Subject, grid: Grid) -> Field:
+    """Brightness of the coat, striped in coats that usually are [1]."""
+    rng = np.random.default_rng([subject.seed, 8])
+    bands = noise(rng, grid, 9.0, (0.35, 1.0)) + 0.5 * rough(rng, grid, 4.0, 2)
+    return np.exp(STRIPES[subject.coat] * np.tanh(1.5 * bands)).astype(np.float32)
+
+
 def edge_of_fur(subject: Subject, albedo: Field, share: Field, grid: Grid) -> Field:
     """Skin that turns into the ground of the coat, seen between hairs, where ``share`` is 1."""
     rng = np.random.default_rng([subject.seed, 9])
     ground = 0.62 * COAT[subject.coat] + 0.15 * albedo
-    ground = ground * np.exp(0.10 * rough(rng, grid, 3.0, 3))[..., None]
+    shade = coat_pattern(subject, grid) * np.exp(0.10 * rough(rng, grid, 3.0, 3))
+    ground = ground * shade[..., None]
     return blend(albedo, ground, share)

@@ -4,7 +4,16 @@ import cv2
 import numpy as np
 
 from lesioncompare.phantom.fields import Field, Grid, noise, rough, step, vessels
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, sides, tint
+from lesioncompare.phantom.sites.base import (
+    Array,
+    Plan,
+    Skin,
+    coat_pattern,
+    edge_of_fur,
+    light,
+    sides,
+    tint,
+)
 from lesioncompare.phantom.subject import Subject
 
 PINK = light(224, 174, 158)
@@ -81,7 +90,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo = edge_of_fur(subject, albedo, 0.8 * deep, grid)
     fur = (0.02 + 0.78 * deep**1.5 + 0.12 * step(edge, 1.6, 0.2)) * present
     bare = step(edge, 0.5, 0.9) * step(v, 14.0, 11.0)
-    return Skin(albedo, height, np.full_like(u, 0.16), fur, bare, 1 - present)
+    coat = coat_pattern(subject, grid)
+    return Skin(albedo, height, np.full_like(u, 0.16), fur, bare, 1 - present, coat)
 
 
 def margin_outline(subject: Subject) -> Array:

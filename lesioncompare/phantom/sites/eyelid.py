@@ -5,7 +5,16 @@ from dataclasses import replace
 import numpy as np
 
 from lesioncompare.phantom.fields import Field, Grid, blend, cells, noise, rough, step
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, sides, tint
+from lesioncompare.phantom.sites.base import (
+    Array,
+    Plan,
+    Skin,
+    coat_pattern,
+    edge_of_fur,
+    light,
+    sides,
+    tint,
+)
 from lesioncompare.phantom.subject import Subject
 
 PINK = light(212, 160, 146)
@@ -66,7 +75,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     fur = 0.97 * step(outside, 5.2, 10.5) + 0.02 * step(outside, 1.6, 3.0)
     bare = step(outside, 0.4, 0.7) * step(outside, 7.5, 6.5)
     gloss = blend(np.full_like(a, 1.6), 0.15 + 0.5 * rim, lid)
-    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a))
+    coat = coat_pattern(subject, grid)
+    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a), coat)
 
 
 def plan(subject: Subject) -> Plan:

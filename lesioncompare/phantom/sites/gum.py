@@ -3,7 +3,16 @@
 import numpy as np
 
 from lesioncompare.phantom.fields import Field, Grid, blend, noise, rough, step, vessels
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, sides, tint
+from lesioncompare.phantom.sites.base import (
+    Array,
+    Plan,
+    Skin,
+    coat_pattern,
+    edge_of_fur,
+    light,
+    sides,
+    tint,
+)
 from lesioncompare.phantom.sites.teeth import IVORY, Tooth, tooth_depth
 from lesioncompare.phantom.subject import Subject
 
@@ -79,7 +88,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     height = blend(dome - (1 - shown), fine + bulge + fold + 0.8, gum) * (1 - lip)
     gloss = blend(1.3 * shown + 0.05, 0.6 + 0.1 * loose, gum) * (1 - 0.8 * lip)
     bare = step(inward, 0.5, 0.9) * step(b, -13.0, -11.0) * (1 - step(np.abs(a), 20.0, 24.0))
-    return Skin(albedo, height, gloss, step(lip, 0.3, 0.9), bare, np.zeros_like(a))
+    coat = coat_pattern(subject, grid)
+    return Skin(albedo, height, gloss, step(lip, 0.3, 0.9), bare, np.zeros_like(a), coat)
 
 
 def plan(subject: Subject) -> Plan:

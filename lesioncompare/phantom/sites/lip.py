@@ -3,7 +3,16 @@
 import numpy as np
 
 from lesioncompare.phantom.fields import Grid, blend, cells, noise, rough, step
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, sides, tint
+from lesioncompare.phantom.sites.base import (
+    Array,
+    Plan,
+    Skin,
+    coat_pattern,
+    edge_of_fur,
+    light,
+    sides,
+    tint,
+)
 from lesioncompare.phantom.sites.teeth import IVORY, Tooth, tooth_depth
 from lesioncompare.phantom.subject import Subject
 
@@ -48,15 +57,13 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo = edge_of_fur(subject, albedo, fur, grid)
     dry = 0.03 * scale + 0.045 * crease + 0.006 * noise(rng, grid, 0.13)
     height = blend(dry, 0.02 * crease + 0.06 * rough(rng, grid, 1.6, 2), wet)
-    height = (
-        height
-        - 0.7 * step(bend, -7.0, -9.5) * step(beyond, 2.0, -4.0)
-        + 1.6 * shown * np.sqrt(np.clip(tooth / 1.6, 0, 1))
-    )
+    height = height - 0.7 * step(bend, -7.0, -9.5) * step(beyond, 2.0, -4.0)
+    height += 1.6 * shown * np.sqrt(np.clip(tooth / 1.6, 0, 1))
     height += 0.7 * np.exp(-(((bend + 4.0) / 2.4) ** 2)) + 0.08 * rough(rng, grid, 4.0, 2)
     gloss = 0.2 + 0.6 * wet * (1 - 0.8 * gape) * step(beyond, 0.0, -2.0) + 1.2 * shown
     bare = step(bend, -3.8, -3.2) * step(bend, 4.4, 3.6) * (1 - end)
-    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a))
+    coat = coat_pattern(subject, grid)
+    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a), coat)
 
 
 def plan(subject: Subject) -> Plan:

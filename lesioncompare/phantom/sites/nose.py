@@ -3,7 +3,15 @@
 import numpy as np
 
 from lesioncompare.phantom.fields import Field, Grid, blend, cells, noise, rough, step
-from lesioncompare.phantom.sites.base import Array, Plan, Skin, edge_of_fur, light, tint
+from lesioncompare.phantom.sites.base import (
+    Array,
+    Plan,
+    Skin,
+    coat_pattern,
+    edge_of_fur,
+    light,
+    tint,
+)
 from lesioncompare.phantom.subject import Subject
 
 PINK = light(208, 146, 136)
@@ -57,7 +65,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     fur = step(edge, 0.55, -1.2) * (1 - hole)
     bare = step(edge, 0.5, 1.0) * step(inside, -0.3, -0.5) * (1 - step(groove, 0.2, 0.5))
     gloss = planum * (0.5 + 0.3 * cobble) * (1 - 0.7 * hole)
-    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(u))
+    coat = coat_pattern(subject, grid)
+    return Skin(albedo, height, gloss, fur, bare, np.zeros_like(u), coat)
 
 
 def _flow(points: Array) -> Array:
