@@ -1,6 +1,7 @@
 """Remarks on one photo: what was seen and what to do about it."""
 
 from lesioncompare.records import Notice
+from lesioncompare.registry.judged_notices import JUDGED_NOTICES
 from lesioncompare.registry.kinds import NoticeKind
 from lesioncompare.registry.photo_notices import FILE_NOTICES
 from lesioncompare.terms import Level
@@ -9,6 +10,7 @@ NOTICES: dict[str, NoticeKind] = {
     kind.key: kind
     for kind in (
         *FILE_NOTICES,
+        *JUDGED_NOTICES,
         NoticeKind(
             key="tilted",
             level=Level.DOUBT,
