@@ -32,7 +32,7 @@ def show_photo(site: CatSite, spot: CatSpot, followed: Followed) -> None:
         format_func=lambda photo_id: day_of(by_id[photo_id]),
     )
     taken = by_id[picked]
-    here = Here(store(), taken.visit)
+    here = Here(store(), store().visits.get(taken.visit.id))  # its draft as it is now
     mending = here.visit.draft.get("mend")
     if mending and mending["photo"] == taken.photo.id and mending["spot"] == spot.id:
         mend(here, taken.photo, spot, after=partial(here.save_draft, mend=None))
@@ -102,18 +102,20 @@ def _leave_out(site_id: str, taken: Taken) -> None:
 def _date(taken: Taken) -> None:
     """Put the photo on another day."""
     with st.expander(HISTORY["date"]):
-        present = local_day(taken.reading.photo.taken or taken.visit.began_at)
-        day = st.date_input(
+        key = f"date-{taken.photo.id}"
+        st.date_input(
             VISIT["taken"],
-            value=present,
+            value=local_day(taken.reading.photo.taken or taken.visit.began_at),
             max_value=local_day(store().now()),
-            key=f"date-{taken.photo.id}",
+            key=key,
             format="YYYY-MM-DD",
+            on_change=partial(_set_day, taken, key),
         )
-        if day != present:
-            store().photos.set_taken(taken.photo.id, datetime.combine(day, NOON))
-            store().visits.finish(taken.visit.id)
-            st.rerun()
+
+
+def _set_day(taken: Taken, key: str) -> None:
+    store().photos.set_taken(taken.photo.id, datetime.combine(st.session_state[key], NOON))
+    store().visits.finish(taken.visit.id)
 
 
 def _numbers(photo: KeptPhoto, spot: CatSpot) -> None:

@@ -122,7 +122,8 @@ class Here:
 
     def save_draft(self, **parts: Any) -> None:
         """Keep parts of what is not confirmed yet; None drops one."""
-        draft: Mapping[str, Any] = {**self.visit.draft, **parts}
+        present = self.store.visits.get(self.visit.id)  # another tab may have kept more
+        draft: Mapping[str, Any] = {**present.draft, **parts}
         self.store.visits.save_draft(
             self.visit.id, {name: part for name, part in draft.items() if part is not None}
         )

@@ -26,8 +26,6 @@ def mend(here: Here, photo: KeptPhoto, spot: CatSpot, *, after: Callable[[], Non
     key, epoch = f"mend-{photo.id}-{spot.id}", len(here.store.runs.all(photo.id, spot.id))
     drawn = drawn_edits(key, epoch)
     edits = list(draft["edits"]) if drawn is None else drawn
-    if edits != draft["edits"]:
-        here.save_draft(mend={**draft, "edits": edits})
     try:
         contour = mended_contour(start, edits)
     except OutlineError:
@@ -41,6 +39,7 @@ def mend(here: Here, photo: KeptPhoto, spot: CatSpot, *, after: Callable[[], Non
         outline=[] if contour is None else contour.round(2).tolist(),
         edits=edits,
         focus=Focus(*around(start)),
+        on_change=lambda made: here.save_draft(mend={**draft, "edits": made}),
     )
     if st.button(VISIT["mend_save"], type="primary", disabled=contour is None, width="stretch"):
         with st.spinner(VISIT["measuring"]):

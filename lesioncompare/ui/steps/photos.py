@@ -121,23 +121,28 @@ def _date(here: Here, photo: KeptPhoto) -> None:
     if photo.taken is not None and photo.taken_basis != "given":
         return
     st.write(VISIT["no_date"])
-    today = local_day(here.store.now())
+    today, key = local_day(here.store.now()), f"day-{photo.id}"
     if photo.taken is None:
         here.store.photos.set_taken(photo.id, datetime.combine(today, NOON))
-    day = st.date_input(
+    st.date_input(
         VISIT["taken"],
         value=photo.taken.date() if photo.taken else today,
         max_value=today,
-        key=f"day-{photo.id}",
+        key=key,
         format="YYYY-MM-DD",
+        on_change=partial(_set_day, here, photo, key),
     )
-    if photo.taken is not None and day != photo.taken.date():
-        here.store.photos.set_taken(photo.id, datetime.combine(day, NOON))
+
+
+def _set_day(here: Here, photo: KeptPhoto, key: str) -> None:
+    here.store.photos.set_taken(photo.id, datetime.combine(st.session_state[key], NOON))
 
 
 def _sticker_kind(here: Here) -> None:
     """Printed sticker or round dot; a change has every photo looked at again."""
     present = here.visit.sticker_diameter_mm
+    kind_key, size_key = f"sticker-{here.visit.id}", f"dot-{here.visit.id}"
+    changed = partial(_set_sticker, here, kind_key, size_key)
     with st.expander(VISIT["which_sticker"]):
         kind = st.segmented_control(
             VISIT["which_sticker"],
@@ -146,28 +151,29 @@ def _sticker_kind(here: Here) -> None:
             default="printed" if present is None else "round",
             required=True,
             label_visibility="collapsed",
-            key=f"sticker-{here.visit.id}",
+            key=kind_key,
+            on_change=changed,
         )
-        wanted: float | None = None
         if kind == "round":
-            wanted = st.number_input(
+            st.number_input(
                 VISIT["diameter"],
                 min_value=2.0,
                 max_value=40.0,
                 value=present or USUAL_DOT_MM,
                 step=0.1,
                 help=VISIT["diameter_do"],
+                key=size_key,
+                on_change=changed,
             )
-    if wanted != present:
-        _read_again(here, wanted)
 
 
-def _read_again(here: Here, diameter_mm: float | None) -> None:
-    here.store.visits.set_sticker(here.visit.id, diameter_mm)
+def _set_sticker(here: Here, kind_key: str, size_key: str) -> None:
+    """Keep which sticker it is, and forget what was seen with another one in mind."""
+    is_round = st.session_state[kind_key] == "round"
+    diameter = st.session_state.get(size_key, USUAL_DOT_MM) if is_round else None
+    here.store.visits.set_sticker(here.visit.id, diameter)
     here.save_draft(looks=None)
-    with st.spinner(VISIT["read_again"]):
-        for photo in here.photos:
-            for spot in here.spots:
-                if here.reading(photo, spot) is not None:
-                    examine(here.store, photo.id, spot.id)
-    st.rerun()
+    for photo in here.photos:
+        for spot in here.spots:
+            if here.reading(photo, spot) is not None:
+                examine(here.store, photo.id, spot.id, first=here.first_of(spot))

@@ -1,5 +1,7 @@
 """Step four: the hands-on questions; none preset, all of them may be skipped."""
 
+from functools import partial
+
 import streamlit as st
 
 from lesioncompare.registry.questions import ANSWERS, QUESTIONS, Question
@@ -24,16 +26,21 @@ def show(here: Here) -> None:
 def _ask(here: Here, question: Question, before: str | None) -> None:
     """One question with three large buttons; pressing a pressed one takes the answer back."""
     with st.container(border=True):
+        key = f"{question.key}-{here.visit.id}"
         answer = st.segmented_control(
             question.ask,
             list(ANSWERS),
             format_func=ANSWERS.__getitem__,
             default=before,
-            key=f"{question.key}-{here.visit.id}",
+            key=key,
             width="stretch",
+            on_change=partial(_keep, here, question, key),
         )
         st.caption(question.hint)
-        if answer != before:
-            here.store.answers.give(here.visit.id, question.key, answer or "")
         if answer is not None and question.level_of(answer, here.site.site.part) is Level.NOW:
             st.markdown(f"**{LEVELS[Level.NOW]}.** {plain(question.told)}")
+
+
+def _keep(here: Here, question: Question, key: str) -> None:
+    """Keep an answer when it is given, and only then: another tab may have given others."""
+    here.store.answers.give(here.visit.id, question.key, st.session_state[key] or "")

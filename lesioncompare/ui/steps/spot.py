@@ -1,6 +1,7 @@
 """Step two, on a first visit or where the place was not found: finger on the spot."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import streamlit as st
 
@@ -77,10 +78,8 @@ def _draw(here: Here, asked: Ask) -> None:
         circle=_before(here, asked),
         sticker=None if corners is None else corners.tolist(),
         near_half=half,
+        on_change=partial(_keep_circle, here, key),
     )
-    drafts = here.visit.draft.get("circles", {})
-    if circle is not None and circle != drafts.get(key):
-        here.save_draft(circles={**drafts, key: circle})
     st.caption(VISIT["spot_rough"])
     if st.button(VISIT["spot_done"], type="primary", disabled=circle is None, width="stretch"):
         with st.spinner(VISIT["spot_measure"]):
@@ -89,6 +88,11 @@ def _draw(here: Here, asked: Ask) -> None:
         here.save_draft(mend={"photo": asked.photo.id, "spot": asked.spot.id, "edits": []})
         here.to_step("outline")
     _other_photo(here, asked)
+
+
+def _keep_circle(here: Here, key: str, circle: dict[str, float]) -> None:
+    """Keep a circle that is not confirmed yet."""
+    here.save_draft(circles={**here.visit.draft.get("circles", {}), key: circle})
 
 
 def _before(here: Here, asked: Ask) -> dict[str, float] | None:

@@ -5,7 +5,7 @@ All coordinates that go in and come out are pixels of the original, upright phot
 
 import json
 import struct
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -69,13 +69,19 @@ def circle_canvas(  # noqa: PLR0913  one argument for each thing drawn in
     circle: Mapping[str, float] | None,
     sticker: Pairs | None = None,
     near_half: float | None = None,
+    on_change: Callable[[dict[str, float]], None],
 ) -> dict[str, float] | None:
     """The circle a person draws round the spot: x, y, radius [px]; None before there is one.
 
     ``near_half`` is how much to show round a tapped place [px]. A new ``epoch`` starts over from
-    ``circle``.
+    ``circle``. ``on_change`` gets each circle as it is drawn.
     """
-    drawn = _state(key, "circle", epoch)
+
+    def keep() -> None:
+        drawn = _circle(key, epoch)
+        if drawn is not None:
+            on_change(drawn)
+
     _stage(
         picture,
         key,
@@ -85,10 +91,14 @@ def circle_canvas(  # noqa: PLR0913  one argument for each thing drawn in
         circle=dict(circle) if circle else None,
         sticker=sticker,
         near_half=near_half,
+        keep=keep,
     )
-    if drawn is None:
-        return dict(circle) if circle else None
-    return {name: float(drawn[name]) for name in ("x", "y", "radius")}
+    return _circle(key, epoch) or (dict(circle) if circle else None)
+
+
+def _circle(key: str, epoch: int) -> dict[str, float] | None:
+    drawn = _state(key, "circle", epoch)
+    return drawn and {name: float(drawn[name]) for name in ("x", "y", "radius")}
 
 
 def drawn_edits(key: str, epoch: int) -> list[dict[str, Any]] | None:
@@ -106,8 +116,15 @@ def mend_canvas(  # noqa: PLR0913  one argument for each thing drawn in
     outline: Pairs,
     edits: Sequence[Mapping[str, Any]],
     focus: Focus | None,
+    on_change: Callable[[list[dict[str, Any]]], None],
 ) -> None:
-    """An outline to correct. ``outline`` already has ``edits`` in it."""
+    """An outline to correct. ``outline`` has ``edits`` in it; ``on_change`` gets all edits anew."""
+
+    def keep() -> None:
+        made = drawn_edits(key, epoch)
+        if made is not None:
+            on_change(made)
+
     _stage(
         picture,
         key,
@@ -118,6 +135,7 @@ def mend_canvas(  # noqa: PLR0913  one argument for each thing drawn in
         edits=list(edits),
         applied=[edit["id"] for edit in edits],
         focus=_facts(focus),
+        keep=keep,
     )
 
 
@@ -130,7 +148,15 @@ def _state(key: str, name: str, epoch: int) -> Any | None:
     return state if state and state.get("epoch") == epoch else None
 
 
-def _stage(picture: Picture, key: str, tool: str, label: str, **data: Any) -> None:
+def _stage(
+    picture: Picture,
+    key: str,
+    tool: str,
+    label: str,
+    *,
+    keep: Callable[[], None] | None = None,
+    **data: Any,
+) -> None:
     """Send the photo once, then mount the stage with what lies over it."""
     head = json.dumps({"id": picture.id}).encode()
     with st.container(key=f"sender-{key}"):  # takes no room, see style.css
@@ -138,9 +164,5 @@ def _stage(picture: Picture, key: str, tool: str, label: str, **data: Any) -> No
     texts = {**CANVAS, "label": label}
     facts = {"id": picture.id, "width": picture.width, "height": picture.height, "tool": tool}
     given = "edits" if tool == "mend" else "circle"
-    listen: dict[str, Any] = {} if tool == "look" else {f"on_{given}_change": _nothing}
+    listen: dict[str, Any] = {} if keep is None else {f"on_{given}_change": keep}
     _mount(key=key, data={**facts, "texts": texts, **data}, **listen)
-
-
-def _nothing() -> None:
-    """State changes rerun the fragment; nothing else is to be done."""

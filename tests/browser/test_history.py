@@ -1,0 +1,84 @@
+"""Correcting, leaving out and bringing back, on the history of a site."""
+
+import numpy as np
+
+from lesioncompare.series import follow_spot, outline_px
+
+from .conftest import PHONE
+
+
+def first_site(store):
+    cat = next(cat for cat in store.cats.all() if cat.simulated)
+    return store.sites.of_cat(cat.id)[0]
+
+
+def test_an_outline_corrected_with_the_brush_is_kept_beside_the_old_one(shared, on) -> None:
+    with shared.store() as store:
+        site = first_site(store)
+        spot = store.spots.of_site(site.id)[0]
+        last = follow_spot(store, spot.id).taken[-1]
+        border = outline_px(last.reading)
+        before = len(store.runs.all(last.photo.id, spot.id))
+        area = last.reading.measurement.quantities["area"].value
+    screen = on(PHONE, shared)
+    screen.open(f"/history?site={site.id}")
+    screen.press("Correct the outline")
+    screen.sees("Correct the edge")
+    middle, reach = border.mean(axis=0), np.ptp(border, axis=0)[0]
+    right = (middle[0] + 0.75 * reach, middle[1])
+    screen.drag((middle[0], middle[1]), right)
+    screen.page.reload()  # a phone that locks keeps the stroke
+    screen.settle()
+    screen.sees("Correct the edge")
+    screen.press("Use this outline")
+    screen.sees("This outline was corrected by hand.")
+
+    with shared.store() as store:
+        runs = store.runs.all(last.photo.id, spot.id)
+        assert len(runs) == before + 1
+        grown = follow_spot(store, spot.id).taken[-1].reading
+        assert grown.outline.by == "person"
+        assert grown.measurement.quantities["area"].value > 1.05 * area
+        assert store.corrections.drawn(last.photo.id, spot.id).strokes
+    screen.press("Take the program’s own outline again")
+    screen.lacks("This outline was corrected by hand.")
+
+
+def test_a_photo_left_out_or_deleted_comes_back(shared, on) -> None:
+    with shared.store() as store:
+        site = first_site(store)
+        spot = store.spots.of_site(site.id)[0]
+        count = len(follow_spot(store, spot.id).series.visits)
+    screen = on(PHONE, shared)
+    screen.open(f"/history?site={site.id}")
+
+    screen.page.get_by_text("Leave this photo out of the series").first.click()
+    screen.choose("not sharp")
+    screen.page.get_by_role("button", name="Leave this photo out of the series").last.click()
+    screen.settle()
+    screen.sees("Left out on")
+    with shared.store() as store:
+        assert len(follow_spot(store, spot.id).series.visits) == count - 1
+    screen.press("Use this photo again")
+    screen.page.get_by_text("Leave this photo out of the series").first.click()
+    screen.press("Delete this photo")
+    screen.sees("was deleted.")
+    screen.press("Undo")
+    screen.lacks("was deleted.")
+    with shared.store() as store:
+        assert len(follow_spot(store, spot.id).series.visits) == count
+
+
+def test_a_removed_cat_comes_back(shared, on) -> None:
+    screen = on(PHONE, shared)
+    screen.open()
+    screen.page.get_by_role("link", name="About Demo").click()
+    screen.settle()
+    screen.press("Remove Demo")
+    screen.sees("Demo was removed.")
+    with shared.store() as store:
+        assert "Demo" not in [cat.name for cat in store.cats.all()]
+    screen.press("Undo")
+    screen.lacks("Demo was removed.")
+    with shared.store() as store:
+        assert "Demo" in [cat.name for cat in store.cats.all()]
