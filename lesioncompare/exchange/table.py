@@ -42,7 +42,7 @@ def measures_table(series: Series) -> bytes:
         No text in it can become a formula.
     """
     visits = {id(r): i for i, visit in enumerate(series.visits, 1) for r in visit.readings}
-    first = series.visits[0].readings[0] if series.visits else None
+    first = next((r for v in series.visits for r in v.readings), None)
     columns = [*_of_the_photo(), *_of_the_measures(series), *_of_the_change()]
     text = io.StringIO(newline="")
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
