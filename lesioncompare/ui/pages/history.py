@@ -92,15 +92,18 @@ def notes(site: CatSite) -> None:
         st.caption(HISTORY["signed"].format(who=plain(note.who), date=day))
     if not kept:
         st.caption(HISTORY["no_notes"])
-    with st.form("note", clear_on_submit=True, border=False):
-        text = st.text_area(HISTORY["note"], max_chars=2000)
-        if st.form_submit_button(HISTORY["note_save"]):
-            try:
-                store().notes.add(site.id, text)
-            except StoreError as problem:
-                st.error(f"{problem.what} {problem.advice}")
-            else:
-                st.rerun()
+    st.text_area(HISTORY["note"], max_chars=2000, key="note")
+    st.button(HISTORY["note_save"], on_click=keep_note, args=(site.id,))
+
+
+def keep_note(site_id: str) -> None:
+    """Keep the note that was typed and clear its field."""
+    try:
+        store().notes.add(site_id, st.session_state["note"])
+    except StoreError as problem:
+        st.toast(f"{problem.what} {problem.advice}")
+    else:
+        st.session_state["note"] = ""
 
 
 def care(site: CatSite, spot: CatSpot) -> None:

@@ -69,6 +69,7 @@ def check_bar() -> None:
         placeholder="100.0",
         step=0.5,
         format="%.1f",
+        key="bar",
     )
     if st.button(STICKERS["check_save"], disabled=bar is None) and bar is not None:
         try:

@@ -1,0 +1,261 @@
+"""Every screen runs on a store with a cat in it, and says what it should."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from lesioncompare.cli.photos import demo_folder
+from lesioncompare.series import follow_spot
+from lesioncompare.series.demo import TRUTH, add_demo
+from lesioncompare.store import Store
+from lesioncompare.terms import parse_site
+
+MAIN = Path(__file__).parent.parent / "lesioncompare" / "ui" / "main.py"
+pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
+
+
+@pytest.fixture(scope="module")
+def demo_home(tmp_path_factory):
+    """A store with the simulated cat, measured once."""
+    home = tmp_path_factory.mktemp("demo")
+    store = Store(home)
+    for _ in add_demo(store, demo_folder(), name="Demo", spot="the demo spot"):
+        pass
+    store.close()
+    return home
+
+
+@pytest.fixture
+def store(demo_home, tmp_path, monkeypatch):
+    """A copy of that store, and the one the screens open."""
+    shutil.copytree(demo_home, tmp_path / "home")
+    monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
+    kept = Store(tmp_path / "home")
+    yield kept
+    kept.close()
+
+
+@pytest.fixture
+def nothing(tmp_path, monkeypatch):
+    """An empty store."""
+    monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
+    kept = Store(tmp_path / "home")
+    yield kept
+    kept.close()
+
+
+def demo_site(store: Store):
+    return store.sites.of_cat(store.cats.all()[0].id)[0]
+
+
+def open_page(name: str = "home", **ids: str) -> AppTest:
+    page = AppTest.from_file(str(MAIN), default_timeout=60)
+    page.run()
+    if name != "home":
+        page.switch_page(f"pages/{name}.py")
+        for key, value in ids.items():
+            page.query_params[key] = value
+        page.run()
+    assert [fault.value for fault in page.exception] == []
+    return page
+
+
+def press(page: AppTest, label: str) -> AppTest:
+    button = next(b for b in page.button if b.label == label)
+    button.click().run()
+    assert [fault.value for fault in page.exception] == []
+    return page
+
+
+def words(page: AppTest) -> str:
+    kinds = (page.title, page.header, page.subheader, page.markdown, page.caption)
+    return "\n".join(str(element.value) for kind in kinds for element in kind)
+
+
+def canvases(page: AppTest) -> list[dict]:
+    """What was given to each component that takes JSON."""
+    found = [json.loads(e.proto.json) for e in page.get("bidi_component") if e.proto.json]
+    return [data for data in found if data]
+
+
+class TestHome:
+    @pytest.mark.usefixtures("nothing")
+    def test_the_first_start_offers_a_cat_and_the_simulated_one(self) -> None:
+        page = open_page()
+        assert [b.label for b in page.button] == ["Add your cat", "Look at a simulated cat first"]
+        assert "not a diagnosis" in words(page)
+
+    def test_a_tile_tells_last_photo_next_date_and_latest_finding(self, store) -> None:
+        page = open_page()
+        site = demo_site(store)
+        said = words(page)
+        assert "Simulated cat" in said
+        assert "Last photo:" in said
+        assert "Next photo:" in said
+        followed = follow_spot(store, store.spots.of_site(site.id)[0].id)
+        last = max(finding.visit for finding in followed.series.findings)
+        latest = next(f for f in followed.series.findings if f.visit == last)
+        assert latest.says.split()[0] in said
+
+    def test_a_visit_in_progress_is_offered_again(self, store) -> None:
+        store.visits.begin(demo_site(store).id)
+        assert any(b.label.startswith("Go on with the visit") for b in open_page().button)
+
+
+class TestCat:
+    def test_nothing_is_preset_and_only_the_name_is_needed(self, nothing) -> None:
+        page = open_page("cat")
+        assert all(group.value in (None, []) for group in page.button_group)
+        press(page, "Save and choose a place")
+        assert "no name" in page.error[0].value
+        page.text_input[0].input("Miez").run()
+        press(page, "Save and choose a place")
+        assert [cat.name for cat in nothing.cats.all()] == ["Miez"]
+        assert "A place to photograph" in words(page)
+
+    def test_a_hostile_name_stays_a_name(self, nothing) -> None:
+        cat = nothing.cats.add("<script>alert(1)</script> **x** [a](http://b)")
+        said = words(open_page())
+        assert cat.name not in said
+        assert "\\<script\\>" in said
+
+    def test_removing_a_cat_leaves_a_way_back(self, store) -> None:
+        cat = store.cats.all()[0]
+        page = press(open_page("cat", cat=cat.id), f"Remove {cat.name} from this computer’s list")
+        assert store.cats.all() == []
+        assert any(b.label == "Bring back Demo" for b in open_page().button)
+        del page
+
+
+class TestVisit:
+    @pytest.fixture
+    def visit(self, nothing):
+        site = nothing.sites.add(nothing.cats.add("Miez").id, parse_site("ear-left"))
+        nothing.spots.add(site.id, "dot")
+        return nothing.visits.begin(site.id)
+
+    @pytest.fixture
+    def photo(self):
+        folder = demo_folder()
+        name = json.loads((folder / TRUTH).read_text())["photos"][0]
+        return name, (folder / name).read_bytes()
+
+    def test_an_uploaded_photo_is_looked_at_kept_and_found_again(
+        self, nothing, visit, photo
+    ) -> None:
+        page = open_page("visit", visit=visit.id)
+        page.file_uploader[0].upload(*photo, "image/jpeg").run()
+        assert [fault.value for fault in page.exception] == []
+        assert "Usable." in words(page)
+        assert canvases(page)[0]["sticker"]
+        kept = nothing.photos.of_visit(visit.id)
+        assert [nothing.photos.data(p.id) for p in kept] == [photo[1]]
+
+        again = open_page("visit", visit=visit.id)  # after a reload
+        assert "Usable." in words(again)
+        press(again, "Go on")
+        assert "Where is dot?" in words(again)
+
+    def test_what_is_no_photo_is_refused_kindly_and_not_kept(self, nothing, visit) -> None:
+        page = open_page("visit", visit=visit.id)
+        page.file_uploader[0].upload("a.jpg", b"words, not a picture" * 30, "image/jpeg").run()
+        assert "This photo cannot be used." in words(page)
+        assert nothing.photos.of_visit(visit.id) == []
+        assert next(b for b in page.button if b.label == "Go on").disabled
+
+    def test_answers_are_kept_as_they_are_given_and_none_is_preset(self, nothing, visit) -> None:
+        nothing.visits.set_step(visit.id, "questions")
+        page = open_page("visit", visit=visit.id)
+        assert {group.value for group in page.button_group} == {None}
+        page.button_group[0].set_value("yes").run()
+        assert set(nothing.answers.of_visit(visit.id).values()) == {"yes"}
+        press(page, "Go on")
+        assert nothing.visits.get(visit.id).finished_at is not None
+
+    @pytest.mark.usefixtures("nothing")
+    def test_a_link_that_leads_nowhere_says_so(self) -> None:
+        assert "leads nowhere" in words(open_page("visit", visit="0" * 24))
+
+    def test_the_result_compares_with_last_time_and_the_start(self, store) -> None:
+        visit = store.visits.of_site(demo_site(store).id)[-1]
+        said = words(open_page("visit", visit=visit.id))
+        assert "Against last time" in said
+        assert "Against the start" in said
+        assert "not a diagnosis" in said
+        assert "Take the next photo" in said or "due now" in said
+
+
+class TestHistory:
+    def test_leaving_a_photo_out_needs_a_reason_and_is_undone(self, store) -> None:
+        site = demo_site(store)
+        photo = store.photos.of_visit(store.visits.of_site(site.id)[-1].id)[0]
+        page = open_page("history", site=site.id)
+        leave = next(b for b in page.button if b.label == "Leave this photo out of the series")
+        assert leave.disabled
+        next(g for g in page.button_group if "not sharp" in g.options).set_value("not sharp").run()
+        press(page, "Leave this photo out of the series")
+        assert (store.photos.get(photo.id).state, "not sharp") == (
+            "excluded",
+            store.photos.get(photo.id).reason,
+        )
+        press(page, "Use this photo again")
+        assert store.photos.get(photo.id).state == "used"
+
+    def test_measuring_again_keeps_the_old_numbers(self, store) -> None:
+        site = demo_site(store)
+        spot = store.spots.of_site(site.id)[0]
+        before = store.runs.ids_of_spot(spot.id)
+        press(open_page("history", site=site.id), "Measure every photo again")
+        after = store.runs.ids_of_spot(spot.id)
+        assert after[: len(before)] == before
+        assert len(after) == 2 * len(before)
+        one, other = store.runs.all(store.photos.of_visit(
+            store.visits.of_site(site.id)[0].id)[0].id, spot.id)  # fmt: skip
+        assert one.reading == other.reading
+
+    def test_the_first_photo_can_be_left_out_and_the_rest_is_measured_anew(self, store) -> None:
+        site = demo_site(store)
+        spot = store.spots.of_site(site.id)[0]
+        visits = store.visits.of_site(site.id)
+        first, second = (store.photos.of_visit(v.id)[0] for v in visits[:2])
+        store.photos.set_state(first.id, "excluded", reason="not sharp")
+        assert follow_spot(store, spot.id).stale
+
+        open_page("history", site=site.id)
+
+        followed = follow_spot(store, spot.id)
+        assert not followed.stale
+        assert followed.first.photo.id == second.id
+        assert len(followed.series.visits) == len(visits) - 1
+
+    def test_a_note_is_kept_and_shown(self, store) -> None:
+        site = demo_site(store)
+        page = open_page("history", site=site.id)
+        page.text_area[0].input("Scratched on Monday").run()
+        press(page, "Save the note")
+        assert [n.text for n in store.notes.of_site(site.id)] == ["Scratched on Monday"]
+        assert "Scratched on Monday" in words(page)
+
+
+class TestOthers:
+    def test_the_check_bar_is_kept_and_an_impossible_one_refused(self, nothing) -> None:
+        page = open_page("stickers")
+        page.number_input[0].set_value(97.5).run()
+        press(page, "Save the length")
+        assert nothing.print_checks.all()[-1].printed_bar_mm == 97.5
+        page.number_input[0].set_value(9.75).run()
+        press(page, "Save the length")
+        assert "not plausible" in page.error[0].value
+        assert len(nothing.print_checks.all()) == 1
+
+    def test_help_says_first_when_to_go(self, nothing) -> None:
+        page = open_page("guide")
+        assert page.header[0].value == "When to stop photographing and go to the vet"
+        assert str(nothing.home.name) in words(page)
+
+    def test_the_vet_gets_a_page(self, store) -> None:
+        page = press(open_page("vet", site=demo_site(store).id), "Make the page")
+        assert page.get("download_button")
