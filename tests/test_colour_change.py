@@ -8,6 +8,7 @@ import pytest
 from lesioncompare.compare.colour import colour_change, difference, spot_as_at_first
 from lesioncompare.compare.colour_course import follow_colour
 from lesioncompare.records import Measurement, Photo, Reading, Visit
+from lesioncompare.registry.tolerances import COLOUR_OWN
 from lesioncompare.terms import Verdict
 
 SPOT, SKIN = (38.0, 12.0, 14.0), (66.0, 20.0, 15.0)
@@ -93,15 +94,17 @@ class TestColourChange:
         assert colour_change(reading(), Reading(reading().photo)) is None
 
     def test_states_an_interval_that_simulation_confirms(self):
-        """Both photos err by 1 ΔE00 in all, spread over three axes."""
+        """Both photos err by 1 ΔE00 of their own, spread over three axes."""
         rng = np.random.default_rng(7)
         later = np.array((34.0, 14.0, 14.0))
         truth, sd = difference(SPOT, later), 1 / np.sqrt(3)
         axes = [difference(SPOT, np.array(SPOT) + step) for step in np.eye(3)]
-        inside = []
+        inside, u = [], 1 / COLOUR_OWN
         for _ in range(200):
             noisy = rng.normal(0, sd / np.array(axes), (2, 3))
-            change = colour_change(reading(spot=SPOT + noisy[0]), reading(spot=later + noisy[1]))
+            change = colour_change(
+                reading(spot=SPOT + noisy[0], u=u), reading(spot=later + noisy[1], u=u)
+            )
             inside.append(change.low <= truth <= change.high)
 
         # three binomial standard errors

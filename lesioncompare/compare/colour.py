@@ -12,6 +12,7 @@ from skimage.color import lab2xyz, xyz2lab
 
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import Measurement, Reading
+from lesioncompare.registry.tolerances import COLOUR_OWN
 from lesioncompare.science.colour import delta_e00
 from lesioncompare.science.distance import true_distance
 
@@ -77,6 +78,7 @@ def colour_change(first: Reading, reading: Reading) -> Quantity | None:
     seen = difference(
         first.measurement.spot_lab, spot_as_at_first(first.measurement, reading.measurement)
     )
-    u = float(np.hypot(first.measurement.colour_u, reading.measurement.colour_u)) / np.sqrt(AXES)
+    both = np.hypot(first.measurement.colour_u, reading.measurement.colour_u)
+    u = COLOUR_OWN * float(both) / np.sqrt(AXES)
     value, low, high = true_distance(seen, u, AXES)
     return Quantity(value, "ΔE00", (Component("colour", u),), interval=(low, high))

@@ -8,7 +8,7 @@ from lesioncompare.compare.colour import AXES, difference, spot_as_at_first
 from lesioncompare.compare.course import BASELINE_DAYS, BASELINE_VISITS, Floats, Mark, visit_u
 from lesioncompare.compare.levels import LEAST_SHARE, day_of
 from lesioncompare.records import Change, Measurement, Visit
-from lesioncompare.registry.tolerances import TOLERANCES
+from lesioncompare.registry.tolerances import COLOUR_OWN, TOLERANCES
 from lesioncompare.science.distance import noise_distance, true_distance
 from lesioncompare.terms import Verdict
 
@@ -71,7 +71,7 @@ def _marks(
     if not seen:
         return None
     at = np.array([to_axes @ spot_as_at_first(first, one) for one in seen])
-    u = np.array([one.colour_u for one in seen]) / np.sqrt(AXES)
+    u = COLOUR_OWN * np.array([one.colour_u for one in seen]) / np.sqrt(AXES)
     u = np.maximum(u, LEAST_SHARE * BETWEEN_U)
     day = day_of(visits[index], visits[0])
     return [Mark(index, day, column, u, BETWEEN_U) for column in at.T]

@@ -74,7 +74,7 @@ def _level(
 ) -> tuple[float, float]:
     """Value on the common ruler and its standard uncertainty; sizes as logarithms."""
     if not MEASURES[name].relative:
-        return quantity.value, quantity.u_own
+        return quantity.value, TOLERANCES[name].own * quantity.u_own
     value, border_u = log_size(quantity, correction.shift)
     scale_u = POWER[quantity.unit] * correction.u_against(middle)
     return value, float(np.hypot(border_u, scale_u))

@@ -15,13 +15,13 @@ from math import exp, inf, log, sqrt
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import Notice, Reading
 from lesioncompare.registry import notice
-from lesioncompare.registry.tolerances import STRETCH_U
+from lesioncompare.registry.tolerances import STRETCH_U, TOLERANCES
 
+BORDER_OWN = TOLERANCES["area"].own  # [1]
 RULER_PARTS = frozenset(
     {"scale", "print", "plane", "tilt", "lens"}
 )  # errors of the sticker's ruler
 POWER = {"mm": 1, "mm²": 2}  # how a size goes with scale
-BORDER_OWN = 0.7  # [1] share of a border's stated u that differs between photos of one spot
 SURE_RESIDUAL_MM = 0.4  # [mm] an alignment better than this ...
 SURE_OVERLAP = 0.3  # [1] ... over this much skin is believed against the sticker
 LEAST_VARIANCE = 1e-12  # [1] of a scale: keeps an error stated as nil from dividing by nil
