@@ -2,7 +2,7 @@
 
 Run from the root of the checkout:
 
-    .venv/bin/python -m benchmarks.chart_choice --out docs/chart_choice_tables.md
+    .venv/bin/python -m benchmarks.chart_choice
 
 Weekly single photos; a baseline of the first four visits, whose mean errs; true repeatability
 log-normal about the stated one, learnt from steps between visits as the program does; one photo in
@@ -13,12 +13,17 @@ visits in ten signals at all; then growth begins after four visits.
 import argparse
 import math
 from collections.abc import Callable
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.compare.course import BASELINE_VISITS, CLIP, PRIOR_FREEDOM
+from lesioncompare.compare.course import (
+    BASELINE_VISITS,
+    CHART_LIMIT,
+    CLIP,
+    PRIOR_FREEDOM,
+    SMOOTHING,
+)
 from lesioncompare.science.charts import cusum_run_length, ewma_run_length
 
 Floats = NDArray[np.float64]
@@ -105,28 +110,22 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--series", type=int, default=3000)
     parser.add_argument("--seed", type=int, default=11)
-    parser.add_argument("--out", type=Path)
     options = parser.parse_args()
     heads = " | ".join(f"+{p} % in {w} weeks, S_w {sd:g}" for sd, p, w in SCENARIOS)
     lines = [f"| chart | limit | {heads} |", "|---|---|" + "---|" * len(SCENARIOS)]
     charts = [(f"EWMA λ {s:g}", ewma(s)) for s in (0.1, 0.2, 0.3, 0.4, 0.6)]
     charts += [(f"CUSUM k {k:g}", cusum(k)) for k in (0.5, 0.75, 1.0, 1.25, 1.5)]
     charts += [("steady line", steady)]
+    print("\n".join(lines))
     for name, statistic in charts:
-        lines.append(row(name, statistic, options.series, options.seed))
-        print(lines[-1], flush=True)
-    lines += [
-        "",
-        (
-            "With a known mean and sd, average run lengths at shifts of 0 and 1 sd: "
-            f"EWMA λ 0.4, L 4: {ewma_run_length(0, 0.4, 4.0):.0f} and "
-            f"{ewma_run_length(1, 0.4, 4.0):.0f}; CUSUM k 0.5, h 5: "
-            f"{cusum_run_length(0, 0.5, 5.0):.0f} and {cusum_run_length(1, 0.5, 5.0):.1f}."
-        ),
-    ]
-    print(lines[-1])
-    if options.out:
-        options.out.write_text("\n".join(lines) + "\n")
+        print(row(name, statistic, options.series, options.seed), flush=True)
+    print(
+        "\nAverage run lengths with a known mean and sd, at shifts of 0 and 1 sd: "
+        f"EWMA λ {SMOOTHING:g}, L {CHART_LIMIT:g}: "
+        f"{ewma_run_length(0, SMOOTHING, CHART_LIMIT):.0f} and "
+        f"{ewma_run_length(1, SMOOTHING, CHART_LIMIT):.1f}; CUSUM k 0.5, h 5: "
+        f"{cusum_run_length(0, 0.5, 5.0):.0f} and {cusum_run_length(1, 0.5, 5.0):.1f}."
+    )
 
 
 if __name__ == "__main__":

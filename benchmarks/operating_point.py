@@ -2,7 +2,7 @@
 
 Run from the root of the checkout:
 
-    .venv/bin/python -m benchmarks.operating_point --out docs/operating_point_tables.md
+    .venv/bin/python -m benchmarks.operating_point --out docs/operating_point.md
 
 Each simulated spot has its own true repeatability (log-normal about the stated one), a share that
 differs between visits and cannot be averaged out on the day, and a few photos that err four times
@@ -213,7 +213,7 @@ def main() -> None:
     parser.add_argument("--stable", type=int, default=200, help="stable series of 260 visits")
     parser.add_argument("--series", type=int, default=200, help="growing series per row")
     parser.add_argument("--seed", type=int, default=20260301)
-    parser.add_argument("--out", type=Path, help="write the tables to this file")
+    parser.add_argument("--out", type=Path, help="page whose tables are replaced")
     options = parser.parse_args()
     area = Noise(options.s_w, options.between, options.spread, options.wild)
     colour = Noise(options.colour_sd, options.colour_between, options.spread, options.wild)
@@ -231,7 +231,8 @@ def main() -> None:
         *colour_table(options, colour),
     ]
     if options.out:
-        options.out.write_text("\n".join(lines) + "\n")
+        above, heading, _ = options.out.read_text().partition("## Tables\n")
+        options.out.write_text(above + heading + "\n" + "\n".join(lines) + "\n")
 
 
 if __name__ == "__main__":
