@@ -10,7 +10,7 @@ import numpy as np
 
 from lesioncompare.align import align, find_again
 from lesioncompare.calibrate import calibrate, close_up, overview
-from lesioncompare.compare import compare
+from lesioncompare.compare import compare, look_for_changes, rulers_disagree
 from lesioncompare.decode import decode
 from lesioncompare.errors import (
     AlignError,
@@ -217,7 +217,11 @@ def _stages(reading: Reading, before: Before) -> Iterator[Reading]:
     yield (reading := _noting(replace(reading, outline=border), border.notices))
 
     measurement = measure(scene, border, calibration)
-    yield _noting(replace(reading, measurement=measurement), measurement.notices)
+    yield (reading := _noting(replace(reading, measurement=measurement), measurement.notices))
+
+    if before.first is not None:
+        reading = replace(reading, sightings=look_for_changes(before.first, reading))
+        yield _noting(reading, rulers_disagree(before.first, reading))
 
 
 def _middle(points: Points) -> tuple[float, float]:
