@@ -23,8 +23,8 @@ SITES = ("nose", "ear-left", "eyelid-lower-left", "lip-lower-right", "gum-upper-
 EVEN = Lamp(ambient=1.0, gradient=0.0)  # light from all around: no shade, no glint direction
 CLEAN = Shot(
     seed=3,
-    width_px=1100,
-    height_px=900,
+    width_px=900,
+    height_px=720,
     px_per_mm=24,
     hair=0,
     whiskers=0,
@@ -53,7 +53,7 @@ class TestPhotograph:
     @pytest.mark.parametrize("site", SITES)
     def test_has_the_size_asked_for_and_every_truth(self, site: str) -> None:
         truth = shoot(Subject(parse_site(site), seed=2), CLEAN).truth
-        assert truth.size_px == (1100, 900)
+        assert truth.size_px == (900, 720)
         assert truth.outline_px.shape[1] == 2
         assert truth.sticker_corners_px is not None
         x, y, radius = truth.circle

@@ -12,7 +12,7 @@ from lesioncompare.phantom.sites import Skin, paint
 from lesioncompare.phantom.subject import Subject
 
 NEAR_HALF_MM, NEAR_PITCH = 24.0, 1 / 24  # [mm] about the scale of a close photo
-FAR_HALF_MM, FAR_PITCH = 110.0, 0.2  # [mm] fur and blur only
+FAR_HALF_MM, FAR_PITCH = 110.0, 0.3  # [mm] fur and blur only
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -21,7 +21,7 @@ from lesioncompare.phantom.shot import Lamp
 Array = NDArray[np.float64]
 COARSE = 16  # grid steps between points at which directions are worked out
 SHARP, SHEEN = 130.0, 16.0  # [1] exponents of a wet glint and of a damp sheen
-SHARP_LIGHT, SHEEN_LIGHT = 0.95, 0.09  # [1] their light against a white sheet's
+SHARP_LIGHT, SHEEN_LIGHT = 0.95, 0.065  # [1] their light against a white sheet's
 FILM_MM = 0.055  # [mm] over which a wet film evens out the relief
 # linear sRGB from XYZ, IEC 61966-2-1
 XYZ_TO_RGB = np.array(

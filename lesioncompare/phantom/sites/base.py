@@ -118,13 +118,16 @@ def coat_pattern(subject: Subject, grid: Grid) -> Field:
     """Brightness of the coat, striped in coats that usually are [1]."""
     rng = np.random.default_rng([subject.seed, 8])
     bands = noise(rng, grid, 9.0, (0.35, 1.0)) + 0.5 * rough(rng, grid, 4.0, 2)
-    return np.exp(STRIPES[subject.coat] * np.tanh(1.5 * bands)).astype(np.float32)
+    lively = STRIPES[subject.coat] * np.tanh(1.5 * bands) + 0.08 * rough(rng, grid, 3.0, 2)
+    return np.exp(lively).astype(np.float32)
 
 
-def edge_of_fur(subject: Subject, albedo: Field, share: Field, grid: Grid) -> Field:
+def edge_of_fur(subject: Subject, albedo: Field, share: Field, coat: Field) -> Field:
     """Skin that turns into the ground of the coat, seen between hairs, where ``share`` is 1."""
-    rng = np.random.default_rng([subject.seed, 9])
     ground = 0.62 * COAT[subject.coat] + 0.15 * albedo
-    shade = coat_pattern(subject, grid) * np.exp(0.10 * rough(rng, grid, 3.0, 3))
-    ground = ground * shade[..., None]
-    return blend(albedo, ground, share)
+    return blend(albedo, ground * coat[..., None], share)
+
+
+def as_flesh(subject: Subject, skin: Field, pink: Field, flesh: Field) -> Field:
+    """Skin painted over ``pink`` as it would look over ``flesh`` instead."""
+    return skin * (flesh / pink) ** np.float32(1 - subject.skin)

@@ -87,10 +87,10 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     height = 0.012 * creases + 0.08 * rough(rng, grid, 3.0, 2) + 0.006 * noise(rng, grid, 0.16)
     height += 0.06 * blood + 0.5 * np.exp(-(((edge - 0.4) / 0.5) ** 2))
     deep = step(v, 7.0, 26.0)
-    albedo = edge_of_fur(subject, albedo, 0.8 * deep, grid)
+    coat = coat_pattern(subject, grid)
+    albedo = edge_of_fur(subject, albedo, 0.8 * deep, coat)
     fur = (0.02 + 0.78 * deep**1.5 + 0.12 * step(edge, 1.6, 0.2)) * present
     bare = step(edge, 0.5, 0.9) * step(v, 14.0, 11.0)
-    coat = coat_pattern(subject, grid)
     return Skin(albedo, height, np.full_like(u, 0.16), fur, bare, 1 - present, coat)
 
 

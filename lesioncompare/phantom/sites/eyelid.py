@@ -9,6 +9,7 @@ from lesioncompare.phantom.sites.base import (
     Array,
     Plan,
     Skin,
+    as_flesh,
     coat_pattern,
     edge_of_fur,
     light,
@@ -60,11 +61,13 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     gap, _ = cells(rng, grid, a + 0.2 * wave, b * 1.6, 0.7)
     scale = step(gap, 0.0, 0.35)
     wrinkle = rough(rng, grid, 0.6, 3, (0.3, 1.0))
-    albedo = tint(subject, PINK, grid) * (0.92 + 0.08 * scale)[..., None]
+    skin = tint(subject, PINK, grid)
+    albedo = skin * (0.92 + 0.08 * scale)[..., None]
     glands = np.exp(-(((outside - 0.55) / 0.14) ** 2)) * step(np.cos(a * 5.2 + wave), 0.75, 0.95)
-    red = tint(subject, RIM, grid) * (1 + 0.25 * glands)[..., None]
+    red = as_flesh(subject, skin, PINK, RIM) * (1 + 0.25 * glands)[..., None]
     albedo = blend(albedo, red, rim)
-    albedo = edge_of_fur(subject, albedo, 0.9 * step(outside, 5.5, 11.0), grid)
+    coat = coat_pattern(subject, grid)
+    albedo = edge_of_fur(subject, albedo, 0.9 * step(outside, 5.5, 11.0), coat)
     eye = _eyeball(rng, grid, a, b) * (0.35 + 0.65 * step(outside, 0.0, -2.6))[..., None]
     albedo = blend(eye, albedo, lid)
     relief = 0.03 * scale + 0.045 * wrinkle + 0.006 * noise(rng, grid, 0.14)
@@ -75,7 +78,6 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     fur = 0.97 * step(outside, 5.2, 10.5) + 0.02 * step(outside, 1.6, 3.0)
     bare = step(outside, 0.4, 0.7) * step(outside, 7.5, 6.5)
     gloss = blend(np.full_like(a, 1.6), 0.15 + 0.5 * rim, lid)
-    coat = coat_pattern(subject, grid)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a), coat)
 
 

@@ -7,6 +7,7 @@ from lesioncompare.phantom.sites.base import (
     Array,
     Plan,
     Skin,
+    as_flesh,
     coat_pattern,
     edge_of_fur,
     light,
@@ -68,7 +69,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
         ]
     )
     blood = vessels(rng, grid, roots, width_mm=0.26, reach=11.0)
-    albedo = blend(tint(subject, PINK, grid), tint(subject, MUCOSA, grid), 0.85 * loose)
+    skin = tint(subject, PINK, grid)
+    albedo = blend(skin, as_flesh(subject, skin, PINK, MUCOSA), 0.85 * loose)
     collar = np.exp(-((inward / 0.6) ** 2))
     red = 0.8 * blood[..., None] * VESSEL + collar[..., None] * [0.0, 0.14, 0.12]
     albedo *= np.exp(-red)
@@ -80,15 +82,15 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo = blend(blend(behind, ivory, shown), albedo, gum)
     lip = step(b + wave - a * a / 42, -17.0, -21.0)  # the lifted lip
     hidden = blend(albedo, np.broadcast_to(PINK, albedo.shape), lip)
-    albedo = edge_of_fur(subject, hidden, lip, grid)
+    coat = coat_pattern(subject, grid)
+    albedo = edge_of_fur(subject, hidden, lip, coat)
     fine = 0.004 * noise(rng, grid, 0.35) + 0.06 * rough(rng, grid, 2.2, 3)
     bulge = 0.45 * np.sqrt(np.clip(inward / 1.2, 0, 1)) + _swell(a) * step(b, -12.0, 4.0)
     fold = 0.10 * loose * rough(rng, grid, 2.4, 2, (0.35, 1.0))
     dome = (1.0 + 1.6 * np.sqrt(np.clip(tooth / 2.6, 0, 1))) * shown
     height = blend(dome - (1 - shown), fine + bulge + fold + 0.8, gum) * (1 - lip)
-    gloss = blend(1.3 * shown + 0.05, 0.6 + 0.1 * loose, gum) * (1 - 0.8 * lip)
+    gloss = blend(1.3 * shown + 0.05, 0.5 + 0.1 * loose, gum) * (1 - 0.8 * lip)
     bare = step(inward, 0.5, 0.9) * step(b, -13.0, -11.0) * (1 - step(np.abs(a), 20.0, 24.0))
-    coat = coat_pattern(subject, grid)
     return Skin(albedo, height, gloss, step(lip, 0.3, 0.9), bare, np.zeros_like(a), coat)
 
 

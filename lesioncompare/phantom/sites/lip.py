@@ -7,6 +7,7 @@ from lesioncompare.phantom.sites.base import (
     Array,
     Plan,
     Skin,
+    as_flesh,
     coat_pattern,
     edge_of_fur,
     light,
@@ -39,9 +40,10 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     gap, value = cells(rng, grid, a * 1.1, bend * 0.8 + 0.15 * a, 0.75)
     scale = step(gap, 0.0, 0.3)
     crease = rough(rng, grid, 0.7, 3, (1.0, 0.3))
-    albedo = tint(subject, PINK, grid) * (0.92 + 0.08 * scale + 0.05 * (value - 0.5))[..., None]
+    skin = tint(subject, PINK, grid)
+    albedo = skin * (0.92 + 0.08 * scale + 0.05 * (value - 0.5))[..., None]
     wet = step(bend, -4.0, -6.0)
-    albedo = blend(albedo, tint(subject, MUCOSA, grid), wet)
+    albedo = blend(albedo, as_flesh(subject, skin, PINK, MUCOSA), wet)
     beyond = -bend - 8.6 - OPEN_MM * (1 - np.minimum((a / CORNER_MM) ** 2, 1))  # upper lip [mm]
     gape = step(bend, -7.6, -9.0) * step(beyond, 0.2, -0.4)
     dim = 0.05 + 0.3 * step(bend, -12.0, -18.0)
@@ -54,7 +56,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo = blend(albedo, ivory, shown)
     fur = np.maximum(step(bend, 4.0, 7.0), end * step(bend, -6.0, -2.0))
     fur = np.maximum(np.maximum(fur, step(beyond, 0.8, 2.6)), step(np.abs(a), 23.0, 28.0))
-    albedo = edge_of_fur(subject, albedo, fur, grid)
+    coat = coat_pattern(subject, grid)
+    albedo = edge_of_fur(subject, albedo, fur, coat)
     dry = 0.03 * scale + 0.045 * crease + 0.006 * noise(rng, grid, 0.13)
     height = blend(dry, 0.02 * crease + 0.06 * rough(rng, grid, 1.6, 2), wet)
     height = height - 0.7 * step(bend, -7.0, -9.5) * step(beyond, 2.0, -4.0)
@@ -62,7 +65,6 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     height += 0.7 * np.exp(-(((bend + 4.0) / 2.4) ** 2)) + 0.08 * rough(rng, grid, 4.0, 2)
     gloss = 0.2 + 0.6 * wet * (1 - 0.8 * gape) * step(beyond, 0.0, -2.0) + 1.2 * shown
     bare = step(bend, -3.8, -3.2) * step(bend, 4.4, 3.6) * (1 - end)
-    coat = coat_pattern(subject, grid)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(a), coat)
 
 

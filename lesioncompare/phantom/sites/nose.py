@@ -57,7 +57,8 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     albedo *= (1 - 0.16 * (1 - cobble) + 0.07 * (value - 0.5))[..., None]
     albedo *= np.exp(-(0.35 * groove + 0.3 * rim)[..., None] * [0.6, 1.0, 0.95])
     albedo = blend(albedo, np.broadcast_to(HOLE, albedo.shape), hole)
-    albedo = edge_of_fur(subject, albedo, step(edge, 0.5, -1.3), grid)
+    coat = coat_pattern(subject, grid)
+    albedo = edge_of_fur(subject, albedo, step(edge, 0.5, -1.3), coat)
     relief = 0.055 * cobble * (0.6 + 0.8 * value) + 0.05 * rough(rng, grid, 1.8, 2)
     relief += 0.006 * noise(rng, grid, 0.14)
     sunk = 0.4 * groove + 0.6 * step(inside, -0.8, 0.4)
@@ -65,7 +66,6 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     fur = step(edge, 0.55, -1.2) * (1 - hole)
     bare = step(edge, 0.5, 1.0) * step(inside, -0.3, -0.5) * (1 - step(groove, 0.2, 0.5))
     gloss = planum * (0.5 + 0.3 * cobble) * (1 - 0.7 * hole)
-    coat = coat_pattern(subject, grid)
     return Skin(albedo, height, gloss, fur, bare, np.zeros_like(u), coat)
 
 
