@@ -14,8 +14,9 @@ import numpy as np
 from lesioncompare.records import Notice, Photo
 from lesioncompare.registry import notice
 
-# Of 392 re-saved copies all lay within 16 of 256 bits, of 168 new photos of the same place none
-# within 40 (hand-held and very steady, simulated; own measurement).
+# Of simulated photos 100 re-saved, shrunk and turned copies lay within 14 of 256 bits, 40 new ones
+# of the same place (half of them very steady) beyond 61. Real ones may lie nearer, so nothing is
+# ever dropped: the keeper is told.
 COPY_BITS = 16  # [bits of 256]
 ALIKE_BITS = 40  # [bits of 256]
 TOGETHER = timedelta(minutes=2)  # photos of one sitting; common practice, no source

@@ -5,7 +5,7 @@ from lesioncompare.terms import Level
 
 TRIED = "set on simulated photos of one range of seeds, tried on another"
 PRACTICE = "common practice, no source"
-HASHES = "own measurement on 392 re-saved and 168 new pairs of simulated photos"
+HASHES = "simulated photos: 100 re-saved copies lay within 14 bits, 40 new photos beyond 61"
 
 COPY_NOTICES = (
     NoticeKind(
