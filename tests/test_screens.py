@@ -55,7 +55,7 @@ def open_page(name: str = "home", **ids: str) -> AppTest:
     page = AppTest.from_file(str(MAIN), default_timeout=60)
     page.run()
     if name != "home":
-        page.switch_page(f"pages/{name}.py")
+        page.switch_page(f"screens/{name}.py")
         for key, value in ids.items():
             page.query_params[key] = value
         page.run()

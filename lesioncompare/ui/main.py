@@ -7,9 +7,9 @@ import streamlit as st
 from lesioncompare.errors import LesionCompareError
 from lesioncompare.ui.texts import COMMON, GUIDE, HOME, STICKERS, VET
 
-PAGES = Path(__file__).parent / "pages"
+FOLDER = Path(__file__).parent / "screens"  # a folder named pages would be run without this file
 STYLE = Path(__file__).parent / "style.css"
-SCREENS = {  # file in pages/ -> title; the file's name is the address
+SCREENS = {  # file in screens/ -> title; the file's name is the address
     "home": HOME["title"],
     "cat": COMMON["app"],
     "site": COMMON["app"],
@@ -24,12 +24,12 @@ SCREENS = {  # file in pages/ -> title; the file's name is the address
 def main() -> None:
     """Run the screen the address names."""
     st.set_page_config(page_title=COMMON["app"], layout="centered")
-    st.html(STYLE)
     screens = [
-        st.Page(PAGES / f"{name}.py", title=title, url_path=name, default=name == "home")
+        st.Page(FOLDER / f"{name}.py", title=title, url_path=name, default=name == "home")
         for name, title in SCREENS.items()
     ]
     screen = st.navigation(screens, position="hidden")
+    st.html(STYLE)
     try:
         screen.run()
     except LesionCompareError as problem:

@@ -12,7 +12,7 @@ from lesioncompare.store.home import database_url, home_folder
 from lesioncompare.ui.texts import COMMON
 
 Record = TypeVar("Record")
-PAGES = Path(__file__).parent / "pages"
+SCREENS = Path(__file__).parent / "screens"
 
 
 @st.cache_resource(max_entries=2)
@@ -28,12 +28,12 @@ def store() -> Store:
 
 def go(page: str, **ids: str) -> NoReturn:
     """Leave for another screen, with its ids in the address."""
-    st.switch_page(PAGES / f"{page}.py", query_params=ids)
+    st.switch_page(SCREENS / f"{page}.py", query_params=ids)
 
 
 def link(label: str, page: str, **ids: str) -> None:
     """A link to another screen."""
-    st.page_link(PAGES / f"{page}.py", label=label, query_params=ids, width="content")
+    st.page_link(SCREENS / f"{page}.py", label=label, query_params=ids, width="content")
 
 
 def asked_id(name: str) -> str:

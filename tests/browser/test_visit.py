@@ -34,6 +34,9 @@ def test_first_start_to_second_result_on_a_phone_with_reloads_in_the_middle(
     empty, on, demo
 ) -> None:
     screen = on(PHONE, empty)
+    screen.open("/guide")  # a link kept from before works as the very first one
+    screen.sees("Back to home")
+    assert "stMainBlockContainer" in " ".join(screen.page.locator("style").all_inner_texts())
     screen.open()
     screen.sees("One spot, once a week")
     screen.press("Add your cat")
