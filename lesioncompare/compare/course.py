@@ -33,9 +33,7 @@ STEADY_VISITS = 4  # [1] fewest visits of a steady line
 STEADY_PAIR = 1.0  # [u] its last two visits lie beyond this: one odd visit makes no steady line
 STEADY_DAYS = 366  # [days] a steady line reaches back one year
 ODD = 3.0  # [u] a visit beyond this is odd: it asks for a second photo and stays out of a baseline
-PAIR_LIMIT = 3.0  # [u] two visits running beyond this, on one side, confirm each other
-REPEAT_LIMIT = 3.5  # [u] mean of a visit ...
-REPEAT_EACH = 2.5  # [u] ... whose photos each lie beyond this on one side
+PAIR_LIMIT = 3.0  # [u] photos of a visit, or two visits running, each beyond this on one side
 CLIP = 2.5  # [u] a reading counts as no further out than this from where it was expected
 PRIOR_FREEDOM = 10  # [1] degrees of freedom the stated uncertainty is worth beside what is learnt
 
@@ -193,14 +191,13 @@ def _is_steady(line: Line, before: float, z: float) -> bool:
 
 
 def _repeats_agree(mark: Mark, u: float, target: tuple[float, float]) -> bool:
-    """Whether several photos of the visit all lie beyond error on one side, and their mean well."""
+    """Whether the visit has several photos and each lies far out on one side."""
     if mark.photos.size < 2:
         return False
     scale = u / np.hypot(mark.between_u, mark.within_variance**0.5)
     one_u = np.hypot(scale * np.hypot(mark.between_u, mark.photo_u), target[1])
     away = (mark.photos - target[0]) * np.sign(mark.value - target[0])
-    mean = abs(mark.value - target[0]) > REPEAT_LIMIT * np.hypot(u, target[1])
-    return bool(mean and (away > REPEAT_EACH * one_u).all())
+    return bool((away > PAIR_LIMIT * one_u).all())
 
 
 def _pair_agrees(before: float, z: float) -> bool:

@@ -21,7 +21,7 @@ SECOND_PHOTO = (
 )
 SHOW_VET = "Show the series to your vet; go soon if the spot is raised, sore, crusted or bleeding."
 CHARTED = (
-    "confirmed by photos of one visit (each beyond 2.5 u, mean beyond 3.5 u), by two visits "
+    "confirmed by photos of one visit (each beyond 3 u), by two visits "
     "running (3 u), by the chart (EWMA, λ 0.3, beyond 3.8 u) or by a steady line (4 u); and {floor}"
 )
 CHARTS = "Roberts SW (1959) Technometrics 1:239–250; limits by simulation, docs/operating_point.md"
