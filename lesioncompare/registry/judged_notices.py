@@ -197,8 +197,8 @@ LIGHT_NOTICES = (
         says="A shadow seems to fall across the skin round the spot.",
         do="Take the next one with light from all around, your hand and phone out of its way.",
         vet="Skin on one side of the spot is over twice as bright as on the other, of one hue.",
-        rule="opposite sides of the ring apart by a factor of 2.2 in light, log red over green by "
-        "under 0.4",
+        rule="opposite sides of the ring apart by a factor of 2.5 in light, log red over green by "
+        "under 0.2",
         source="threshold " + TRIED,
     ),
 )
