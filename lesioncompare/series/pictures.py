@@ -115,16 +115,28 @@ def aligned(
     store: Store, taken: Taken, first: Taken, *, side_px: int = ALIGNED_SIDE_PX
 ) -> Aligned | None:
     """A photo in the frame of the first one; None when it could not be laid over it."""
-    window = window_round(first.reading, side_px)
-    words = ("aligned", FORM, taken.run.id, first.run.id, str(side_px))
-    kept = store.shelf.get(*words)
+    words = ("aligned", FORM, taken.run.id, first.run.id)
+    kept = store.shelf.get(*words, str(side_px))
     if kept is None:
-        picture = _laid_over(store, taken, window)
-        if picture is None:
+        kept = _smaller(store, taken, first, side_px)
+        if kept is None:
             return None
-        kept = store.shelf.put(as_jpeg(picture), *words)
-    border = outline_in(taken.reading, window)
-    return Aligned(kept, border, side_px, window.mm_per_px)
+        store.shelf.put(kept, *words, str(side_px))
+    window = window_round(first.reading, side_px)
+    return Aligned(kept, outline_in(taken.reading, window), side_px, window.mm_per_px)
+
+
+def _smaller(store: Store, taken: Taken, first: Taken, side_px: int) -> bytes | None:
+    """The picture at one size; smaller ones are made of the full one, which is dear to make."""
+    if side_px < ALIGNED_SIDE_PX:
+        full = aligned(store, taken, first)
+        if full is None:
+            return None
+        shown = cv2.imdecode(np.frombuffer(full.jpeg, np.uint8), cv2.IMREAD_COLOR)
+        small = cv2.resize(shown, (side_px, side_px), interpolation=cv2.INTER_AREA)
+        return as_jpeg(cv2.cvtColor(small, cv2.COLOR_BGR2RGB).astype(np.uint8))
+    picture = _laid_over(store, taken, window_round(first.reading, side_px))
+    return None if picture is None else as_jpeg(picture)
 
 
 def _laid_over(store: Store, taken: Taken, window: Window) -> RgbImage | None:

@@ -10,7 +10,7 @@ from lesioncompare.ui.texts import HISTORY, VISIT
 
 FRAME_PX = 320  # [px] side of one picture
 SHOWN_PX = 150  # [px] on the screen
-MOST = 60  # [1] pictures in the strip, the newest
+FEW = 12  # [1] pictures in the strip, the newest, until more are asked for
 
 
 def day_of(taken: Taken) -> str:
@@ -21,8 +21,9 @@ def day_of(taken: Taken) -> str:
 def show_strip(followed: Followed) -> None:
     """The strip, oldest first; it moves sideways inside its own frame."""
     st.header(HISTORY["strip"], anchor=False)
+    more = len(followed.taken) > FEW and st.toggle(HISTORY["strip_all"])
     with st.container(horizontal=True, wrap=False, key="strip", gap="small"):
-        for taken in followed.taken[-MOST:]:
+        for taken in followed.taken if more else followed.taken[-FEW:]:
             with st.container(width=SHOWN_PX):
                 _frame(followed, taken)
 

@@ -8,6 +8,7 @@ HISTORY: dict[str, Any] = {
     "empty": "No finished visit yet.",
     "empty_do": "Take the first photo; the history grows from there.",
     "strip": "Every photo, laid over the first one",
+    "strip_all": "Show all of them",
     "strip_alt": "{date}, laid over the first photo",
     "not_laid": "not laid over",
     "excluded": "left out",
