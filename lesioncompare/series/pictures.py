@@ -1,5 +1,6 @@
 """Pictures for the screen: display copies, and photos laid over the first one."""
 
+import hashlib
 import struct
 from dataclasses import dataclass, replace
 
@@ -115,7 +116,7 @@ def aligned(
     store: Store, taken: Taken, first: Taken, *, side_px: int = ALIGNED_SIDE_PX
 ) -> Aligned | None:
     """A photo in the frame of the first one; None when it could not be laid over it."""
-    words = ("aligned", FORM, taken.run.id, first.run.id)
+    words = ("aligned", FORM, taken.photo.sha256, _placing(taken, first))
     kept = store.shelf.get(*words, str(side_px))
     if kept is None:
         kept = _smaller(store, taken, first, side_px)
@@ -124,6 +125,19 @@ def aligned(
         store.shelf.put(kept, *words, str(side_px))
     window = window_round(first.reading, side_px)
     return Aligned(kept, outline_in(taken.reading, window), side_px, window.mm_per_px)
+
+
+def _placing(taken: Taken, first: Taken) -> str:
+    """Everything but the photo itself that an aligned picture follows from."""
+    reading, circle = taken.reading, first.reading.circle
+    if reading.alignment is None or reading.calibration is None:
+        return ""
+    light = reading.calibration.light
+    arrays = (reading.alignment.to_first, reading.calibration.px_to_mm, light.gain, light.offset)
+    digest = hashlib.sha256(repr((circle, reading.calibration.mm_per_px)).encode())
+    for array in arrays:
+        digest.update(np.ascontiguousarray(array, float).tobytes())
+    return digest.hexdigest()
 
 
 def _smaller(store: Store, taken: Taken, first: Taken, side_px: int) -> bytes | None:
