@@ -14,12 +14,12 @@ class SurfacePart:
 
 
 PARTS = (
-    SurfacePart("raw_red_fraction", 0.20, 0.15, "raw red"),
-    SurfacePart("crust_fraction", 0.15, 0.10, "crust-coloured"),
-    SurfacePart("glint_fraction", 0.06, 0.05, "wet"),
-    SurfacePart("roughness", 0.06, 0.03, "rough"),
+    SurfacePart("raw_red_fraction", 0.03, 0.03, "raw red"),
+    SurfacePart("crust_fraction", 0.03, 0.03, "crust-coloured"),
+    SurfacePart("glint_fraction", 0.03, 0.03, "wet"),
+    SurfacePart("roughness", 0.03, 0.015, "rough"),
     SurfacePart("broken_pigment", 0.20, 0.15, "patchy"),
-)
+)  # chosen on phantoms: 120 photos of pigmented, inflamed and ulcer-like spots of five sites
 COLOURED = {"raw_red_fraction", "crust_fraction"}  # one of these must be among them
 FEWEST = 3  # [1] parts that must be present at once
 RULE = (
