@@ -9,23 +9,12 @@ from streamlit.testing.v1 import AppTest
 
 from lesioncompare.cli.photos import demo_folder
 from lesioncompare.series import follow_spot
-from lesioncompare.series.demo import TRUTH, add_demo
+from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 from lesioncompare.terms import parse_site
 
 MAIN = Path(__file__).parent.parent / "lesioncompare" / "ui" / "main.py"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
-
-
-@pytest.fixture(scope="module")
-def demo_home(tmp_path_factory):
-    """A store with the simulated cat, measured once."""
-    home = tmp_path_factory.mktemp("demo")
-    store = Store(home)
-    for _ in add_demo(store, demo_folder(), name="Demo", spot="the demo spot"):
-        pass
-    store.close()
-    return home
 
 
 @pytest.fixture

@@ -18,7 +18,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
 from lesioncompare.cli.photos import demo_folder
-from lesioncompare.series.demo import TRUTH, add_demo
+from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 
 ROOT = Path(__file__).parent.parent.parent
@@ -61,13 +61,10 @@ class Demo:
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory):
-    folder, home = demo_folder(), tmp_path_factory.mktemp("demo")
+def demo(tmp_path_factory, demo_home):
+    folder, home = demo_folder(), tmp_path_factory.mktemp("demo") / "home"
+    shutil.copytree(demo_home, home)
     truth = json.loads((folder / TRUTH).read_text())
-    store = Store(home)
-    for _ in add_demo(store, folder, name="Demo", spot="the demo spot"):
-        pass
-    store.close()
     x, y, radius = (float(part) for part in truth["spot"].split(","))
     photos = [folder / name for name in truth["photos"]]
     return Demo(photos, (x, y, radius), truth["site"], home)
