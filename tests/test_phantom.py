@@ -124,7 +124,7 @@ class TestSpot:
         assert np.percentile(abs(share - 0.5), 90) < 0.1
 
     def test_its_stated_colours_are_those_of_the_photograph_over_the_sheet(self) -> None:
-        """Even light, dry skin: reflectance is light over the sheet's; 2 ΔE00 for relief's shade."""
+        """Even light, dry skin: reflectance is light over the sheet's; 2 ΔE00 for relief."""
         taken = shoot(dry("ear-left"), CLEAN)
         light = srgb_to_linear(pixels(taken)) / CLEAN.lamp.brightness
         mask = np.zeros(light.shape[:2], np.uint8)
