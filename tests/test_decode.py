@@ -316,6 +316,12 @@ class TestHashes:
         here = imagehash.hex_to_hash(photo.hashes[0])
         assert here - imagehash.phash(picture, hash_size=16) <= 4
 
+    def test_size_changes_them_little(self):
+        """A 6-megapixel photo and its half-size copy; ≤ 8 of 256 bits."""
+        picture = textured(2, 3000, 2000)
+        large, small = read(encode(picture)), read(encode(picture.reduce(2)))
+        assert imagehash.hex_to_hash(large.hashes[0]) - imagehash.hex_to_hash(small.hashes[0]) <= 8
+
     @pytest.mark.parametrize("turn", TURNS[1:])
     def test_a_turned_or_mirrored_copy_is_met_by_one_of_the_eight(self, turn):
         picture = textured(3)
