@@ -274,8 +274,13 @@ class TestSoreSurface:
 
     def test_one_part_alone_says_nothing(self):
         for part in PARTS:
-            series = visits(1, last=[reading(**{part.measure: 1.0})])
+            series = visits(1, last=[reading(**{part.measure: 1.2 * part.least})])
             assert "sore_surface" not in found(series, {})
+
+    def test_a_quarter_of_the_spot_raw_or_crusted_is_enough(self):
+        series = visits(1, last=[reading(raw_red_fraction=0.2, crust_fraction=0.1)])
+
+        assert "sore_surface" in found(series, {})
 
     def test_a_wet_rough_patchy_spot_without_raw_or_crust_says_nothing(self):
         parts = {k: v for k, v in WORST.items() if "red" not in k and "crust" not in k}

@@ -22,10 +22,12 @@ PARTS = (
 )  # chosen on phantoms: 120 photos of pigmented, inflamed and ulcer-like spots of five sites
 COLOURED = {"raw_red_fraction", "crust_fraction"}  # one of these must be among them
 FEWEST = 3  # [1] parts that must be present at once
+BROAD = 0.25  # [1] share of the spot that is raw or crust: enough by itself
 RULE = (
     f"{FEWEST} or more of "
     + ", ".join(f"{part.measure} over {part.least:g}" for part in PARTS)
     + " (or half of that and risen by "
     + ", ".join(f"{part.rise:g}" for part in PARTS)
-    + " over this spot's own past), raw red or crust among them"
+    + " over this spot's own past), raw red or crust among them; or "
+    f"{100 * BROAD:.0f} % of the spot raw red or crust-coloured"
 )

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from lesioncompare.records import Change, Finding, Visit
 from lesioncompare.registry.findings import finding
-from lesioncompare.registry.surface_parts import COLOURED, FEWEST, PARTS
+from lesioncompare.registry.surface_parts import BROAD, COLOURED, FEWEST, PARTS
 from lesioncompare.review.latest import day_name
 from lesioncompare.terms import MEASURES
 
@@ -13,7 +13,7 @@ def sore_surface(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]
     """The finding that the surface looks broken, at the latest visit where it does."""
     for index in range(len(visits) - 1, -1, -1):
         parts = _present(visits, changes, index)
-        if len(parts) >= FEWEST and COLOURED & set(parts):
+        if _looks_broken(parts):
             values = dict(parts.items())
             evidence: dict[str, float | str] = {
                 **values,
@@ -23,6 +23,12 @@ def sore_surface(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]
             }
             return [finding("sore_surface", index, evidence)]
     return []
+
+
+def _looks_broken(parts: Mapping[str, float]) -> bool:
+    """Whether enough parts are there at once, or raw tissue and crust take a large share."""
+    raw = [parts[name] for name in COLOURED if name in parts]
+    return (len(parts) >= FEWEST and bool(raw)) or sum(raw) >= BROAD
 
 
 def _present(
