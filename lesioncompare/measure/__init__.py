@@ -11,9 +11,10 @@ from lesioncompare.records import Calibration, LinearImage, Measurement, Notice,
 from lesioncompare.registry import notice
 from lesioncompare.science import budget
 from lesioncompare.science.colour import delta_e00, linear_to_lab
+from lesioncompare.science.surface import matt_light, shine
 
 HALF_EDGE_MM = 0.1  # [mm] half of a usual soft edge, kept off the spot's colour
-LIGHT_U_DE00 = 1.0  # [ΔE00] shade and shine that differ between spot and skin; from phantoms
+LIGHT_U_DE00 = 0.4  # [ΔE00] light from another side falls differently on spot and skin; phantoms
 
 __all__ = ["measure"]
 
@@ -44,7 +45,8 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
     pixel_mm = max(calibration.mm_per_px, scene.pitch_mm)
     regions = find_regions(scene, outline.contour, outline.border_u_mm + HALF_EDGE_MM)
     skin = skin_beside(scene, regions)
-    spot = np.median(scene.linear[regions.core()], axis=0)
+    pixels = scene.linear[regions.core()]
+    spot = matt_light(pixels)
     quantities: dict[str, Quantity] = {
         **form_quantities(outline, calibration, pixel_mm),
         **look_quantities(scene, regions, skin, outline.border_u_mm),
@@ -59,7 +61,7 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
         quantities,
         _lab(spot),
         _lab(skin.white),
-        _colour_u(spot, skin, calibration.light.residual_de00),
+        _colour_u(spot, skin, shine(pixels), calibration.light.residual_de00),
         tuple(notices),
     )
 
@@ -70,15 +72,13 @@ def _lab(linear: LinearImage) -> tuple[float, float, float]:
     return float(lightness), float(a), float(b)
 
 
-def _colour_u(spot: LinearImage, skin: Skin, residual_de00: float) -> float:
+def _colour_u(spot: LinearImage, skin: Skin, veil: float, residual_de00: float) -> float:
     """Standard uncertainty of the spot's colour against the skin's [ΔE00].
 
-    The ladder's residual, shade and shine, and the skin: what a wrong reference does to the spot.
+    What an unsure skin does to the spot's colour, what shine does, and what the ladder left.
     """
     here = linear_to_lab(spot)
-    steps = []
-    for channel in range(3):
-        change = np.zeros(3)
-        change[channel] = skin.u[channel]
-        steps.append(float(delta_e00(linear_to_lab(spot * np.exp(change)), here)))
-    return budget.of_powers(np.ones(5), [*steps, residual_de00, LIGHT_U_DE00])
+    variances, axes = np.linalg.eigh(skin.covariance)
+    moved = [spot * np.exp(change) for change in (axes * np.sqrt(np.maximum(variances, 0))).T]
+    steps = [float(delta_e00(linear_to_lab(one), here)) for one in (*moved, spot + veil)]
+    return budget.of_powers(np.ones(6), [*steps, residual_de00, LIGHT_U_DE00])

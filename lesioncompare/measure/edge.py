@@ -4,12 +4,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
-from scipy.special import erf
+from scipy.special import erfc
 
 from lesioncompare.measure.regions import Regions
 from lesioncompare.quantity import Component, Quantity
-from lesioncompare.records import Points, Scene
+from lesioncompare.records import LinearImage, Points, Scene
 from lesioncompare.science.shape import equivalent_diameter, smooth, texture_scale
+from lesioncompare.science.surface import density_over
 
 NORMALS = 256  # [1] profiles across the border
 STEPS = 41  # [1] samples along each
@@ -17,6 +18,7 @@ REACH_MM = 0.8  # [mm] to either side, or less on a small spot
 REACH_SHARE = 0.3  # [equivalent diameter]
 PROFILE = 2.5631  # [sigma] from 10 to 90 % of an error function
 SECTORS = 4  # [1] fitted on their own for the scatter
+LEAST_CONTRAST = 0.03  # [1] optical density over the skin; what less of a spot cannot be drawn
 LEAST_STEP = 0.3  # [spot-skin difference] a profile that climbs less is no edge
 END_PX = 0.41  # [px] two ends, each anywhere in its pixel: √(2/12)
 
@@ -46,7 +48,10 @@ def edge_width(
     In linear light, along the direction in colour from skin to spot. An error function is fitted
     to the median of the profiles.
     """
-    profiles, offsets = _profiles(scene, regions, contour_mm)
+    spot = np.median(scene.linear[regions.core()], axis=0)
+    if np.abs(density_over(spot, regions.white)).max() < LEAST_CONTRAST:
+        return None
+    profiles, offsets = _profiles(scene, regions, spot, contour_mm)
     whole = _fit(profiles, offsets)
     if whole is None:
         return None
@@ -61,7 +66,7 @@ def edge_width(
 
 
 def _profiles(
-    scene: Scene, regions: Regions, contour_mm: Points
+    scene: Scene, regions: Regions, spot: LinearImage, contour_mm: Points
 ) -> tuple[NDArray[np.float32], NDArray[np.float64]]:
     """Share of spot colour along normals (n, steps), NaN under hair, glint and sticker; offsets."""
     even = smooth(contour_mm, texture_scale(contour_mm))
@@ -72,7 +77,6 @@ def _profiles(
     offsets = np.linspace(-reach, reach, STEPS)
     at = scene.to_grid(even[:, None] + offsets[:, None] * normal[:, None])
     x, y = np.ascontiguousarray(np.moveaxis(at, 2, 0), np.float32)
-    spot = np.median(scene.linear[regions.core()], axis=0)
     toward = (spot - regions.white) / max(float(((spot - regions.white) ** 2).sum()), 1e-9)
     share = np.asarray((scene.linear - regions.white) @ toward, np.float32)
     hidden = (~regions.clear | regions.glint).astype(np.float32)
@@ -87,16 +91,16 @@ def _fit(profiles: NDArray[np.float32], offsets: NDArray[np.float64]) -> float |
         return None
     middle = np.nanmedian(profiles, axis=0)
     reach = offsets[-1]
-    start = (float(middle[-1]), float(middle[0] - middle[-1]), 0.0, reach / 4)
+    start = (float(middle[-1]), float(middle[0] - middle[-1]), 0.0, float(np.log(reach / 6)))
     fit = least_squares(lambda edge: _edge(offsets, *edge) - middle, start, method="lm")
     found = fit.x
-    width = PROFILE * abs(float(found[3]))
+    width = PROFILE * float(np.exp(found[3]))
     stands_out = abs(found[1]) > LEAST_STEP and abs(found[2]) < reach and width < 2 * reach
     return width if stands_out else None
 
 
 def _edge(
-    x: NDArray[np.float64], far: float, step: float, at: float, sigma: float
+    x: NDArray[np.float64], far: float, step: float, at: float, log_sigma: float
 ) -> NDArray[np.float64]:
     """A blurred step."""
-    return far + step * 0.5 * (1 - erf((x - at) / (abs(sigma) + 1e-6) / np.sqrt(2)))
+    return far + step * 0.5 * erfc((x - at) * np.exp(-log_sigma) / np.sqrt(2))

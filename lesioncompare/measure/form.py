@@ -14,6 +14,7 @@ LENGTH_POWER = {"mm²": 2, "mm": 1}  # how a size goes with the scale; forms do 
 # [1] an error of tilt stretches one direction only, by twice its effect on the mean scale; a
 # length in a random direction takes root mean square 2 cos² of it: 2 √(3/8)
 TILT_ON_LENGTH = 1.2247
+SLANTS = ((1.0, 0.0), (0.5**0.5, 0.5**0.5))  # any other is a mix of these two
 STRAIGHT = {"longest_diameter", "perpendicular_diameter"}
 PIXEL_AREA = 0.0728  # [px²/px] variance of a pixel count per length of border; Matérn 1960
 END_PX = 0.41  # [px] two ends, each anywhere in its pixel: √(2/12)
@@ -54,13 +55,14 @@ def form_quantities(
     """
     values = form_measures(outline.contour)
     border = border_u(form_measures, doubt_of(outline))
+    slant = _slant_u(outline.contour, values, calibration.scale_parts)
     pixels = _pixel_u(values, pixel_mm)
     return {
         name: Quantity(
             value,
             MEASURES[name].unit,
             (
-                *_scale(name, value, calibration.scale_parts),
+                *(_scale(name, value, calibration.scale_parts) or (slant[name],)),
                 Component("border", border[name]),
                 *((Component("pixel", pixels[name]),) if name in pixels else ()),
             ),
@@ -70,14 +72,31 @@ def form_quantities(
     }
 
 
+def _slant_u(
+    contour: Points, values: Mapping[str, float], parts: tuple[Component, ...]
+) -> dict[str, Component]:
+    """What an unknown slant does to each measure, tried in two directions 45 degrees apart."""
+    u = float(np.linalg.norm([part.u for part in parts if part.name == "tilt"]))
+    changes = []
+    for x, y in SLANTS:
+        stretch = np.eye(2) + 2 * u * np.outer((x, y), (x, y))
+        changes.append(form_measures(contour @ stretch))
+    return {
+        name: Component("tilt", float(np.sqrt(np.mean([(c[name] - v) ** 2 for c in changes]))))
+        for name, v in values.items()
+    }
+
+
 def _scale(name: str, value: float, parts: tuple[Component, ...]) -> tuple[Component, ...]:
-    """The scale's relative components as they enter one size."""
+    """The scale's relative components as they enter one size; nothing for a form."""
     power = LENGTH_POWER.get(MEASURES[name].unit, 0)
     if power == 0:
         return ()
     return tuple(
         Component(
-            part.name, value * budget.of_powers([power * _lean(name, part)], [part.u]), part.common
+            part.name,
+            value * budget.of_powers([power * _lean(name, part)], [part.u]),
+            part.common,
         )
         for part in parts
     )

@@ -7,12 +7,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.measure.colour import contrast_measures, variegation
+from lesioncompare.measure.colour import contrast_measures, mix_u, variegation
 from lesioncompare.measure.regions import Regions
 from lesioncompare.measure.surface import gloss_measures, tissue_measures, unevenness
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import LinearImage, Mask, Scene
 from lesioncompare.science import budget
+from lesioncompare.science.surface import shine
 from lesioncompare.terms import MEASURES
 
 SMOOTH_MM = 0.06  # [mm] noise of single pixels is not surface
@@ -26,19 +27,22 @@ LEAST_SKIN_U = 1e-4  # [1] keeps the sensitivities finite on perfectly even skin
 # know of: light from another side, other glints, other hair. Learnt from phantoms photographed
 # three times each.
 REPEAT_U = {
-    "contrast_de00": 1.0,
-    "density_red": 0.02,
-    "density_green": 0.02,
-    "density_blue": 0.02,
-    "darkness": 0.02,
-    "redness": 0.02,
-    "variegation": 0.5,
-    "raw_red_fraction": 0.03,
-    "crust_fraction": 0.03,
+    "contrast_de00": 0.7,
+    "density_red": 0.015,
+    "density_green": 0.015,
+    "density_blue": 0.015,
+    "darkness": 0.015,
+    "redness": 0.020,
+    "variegation": 0.6,
+    "raw_red_fraction": 0.02,
+    "crust_fraction": 0.02,
     "broken_pigment": 0.05,
     "glint_fraction": 0.02,
-    "roughness": 0.005,
+    "roughness": 0.010,
 }
+REPEAT_SHARE = 0.4  # [1] and of a share f of the spot, so much of f (1 - f); the same photos
+REPEAT_MIX = 0.2  # [1] of the variegation itself: shine varies it too
+SHARES = {"raw_red_fraction", "crust_fraction", "broken_pigment", "glint_fraction"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,19 +105,37 @@ def look_quantities(
         }
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
-    from_skin = _skin_u(_sample(light, regions.core()), skin)
+    spot = _sample(light, regions.core())
+    from_skin = _skin_u(spot, skin)
+    mixed = mix_u(spot, skin.white)
+    shiny = _against(spot + np.float32(shine(spot)), skin.white)
     return {
         name: Quantity(
             value,
             MEASURES[name].unit,
             (
                 Component("border", abs(deeper[name] - shallower[name]) / 2),
-                *((Component("skin", from_skin[name]),) if name in from_skin else ()),
-                Component("repeat", REPEAT_U[name]),
+                *(
+                    (
+                        Component("skin", from_skin[name]),
+                        Component("shine", abs(shiny[name] - value)),
+                        Component("mix", mixed.get(name, 0.0)),
+                    )
+                    if name in from_skin
+                    else ()
+                ),
+                Component("repeat", _repeat_u(name, value)),
             ),
         )
         for name, value in best.items()
     }
+
+
+def _repeat_u(name: str, value: float) -> float:
+    """Standard uncertainty of a measure from what differs between photos."""
+    grown = REPEAT_SHARE * value * (1 - value) if name in SHARES else 0.0
+    grown = REPEAT_MIX * value if name == "variegation" else grown
+    return float(np.hypot(REPEAT_U[name], grown))
 
 
 def _sample(values: LinearImage, where: Mask) -> LinearImage:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from lesioncompare.errors import OutlineError
 from lesioncompare.records import LinearImage, Mask, Points, Scene
 from lesioncompare.science.colour import luminance
-from lesioncompare.science.surface import density_over, glints, light_hairs, spread
+from lesioncompare.science.surface import density_over, glints, light_hairs, matt_light, spread
 
 RING_MM = (0.5, 2.0)  # [mm] bare skin beside the spot, clear of its halo
 CORE_SHARE = 0.15  # [radius of a disc of equal area] at most so much is kept off the border
@@ -27,7 +27,7 @@ class Regions:
 
     ``depth_mm`` is the distance to the border, positive inside it; the spot is looked at beyond
     ``margin_mm``. ``skin`` is the plain part of the ring beside the spot, ``skin_seen`` the same
-    with its glints, ``white`` its median reflectance (3,).
+    with its glints, ``white`` its reflectance without shine (3,).
     """
 
     inside: Mask
@@ -88,7 +88,7 @@ def find_regions(scene: Scene, contour_mm: Points, margin_mm: float) -> Regions:
         glint=glint,
         skin=skin,
         skin_seen=combed & _beside(skin, scene.pitch_mm),
-        white=np.median(scene.linear[skin], axis=0),
+        white=matt_light(scene.linear[skin]),
     )
 
 

@@ -18,8 +18,7 @@ RAW_YELLOW = 0.15  # yellower is crust or brown
 RAW_DARK = 0.60  # red density; darker is a scab or pigment
 CRUST_YELLOW = 0.12  # and yellower than it is dark, which no melanin is
 PIGMENT_DARK = 0.25  # luminance density ...
-PIGMENT_RED = 0.20  # ... redder is blood ...
-PIGMENT_YELLOW = 0.15  # ... yellower is crust
+PIGMENT_RED = 0.20  # ... redder is blood
 BARE_DARK = 0.10  # luminance density of skin that has lost its pigment
 BARE_RED = 0.30
 L_RANGE = 100.0  # [CIELAB] L* of white
@@ -48,8 +47,8 @@ def tissue_measures(linear: LinearImage, white: LinearImage) -> Mapping[str, flo
     raw = (red > RAW_RED) | (flesh & (red > RAW_RED_BESIDE))
     raw &= (yellow < RAW_YELLOW) & (density[:, 0] < RAW_DARK)
     crust = (yellow > CRUST_YELLOW) & (yellow > dark)
-    pigment = (dark > PIGMENT_DARK) & (red < PIGMENT_RED) & (yellow < PIGMENT_YELLOW)
-    bare = (dark < BARE_DARK) | (red > BARE_RED) | (yellow > PIGMENT_YELLOW)
+    pigment = (dark > PIGMENT_DARK) & (red < PIGMENT_RED) & ~crust
+    bare = (dark < BARE_DARK) | (red > BARE_RED) | crust
     return {
         "raw_red_fraction": float(raw.mean()),
         "crust_fraction": float(crust.mean()),

@@ -13,10 +13,11 @@ from numpy.typing import ArrayLike, NDArray
 from lesioncompare.science.colour import luminance
 
 Field: TypeAlias = NDArray[np.float32]  # (h, w)
-Linear: TypeAlias = NDArray[np.float32]  # (h, w, 3)
+Linear: TypeAlias = NDArray[np.float32]  # (h, w, 3) or (n, 3)
 Mask: TypeAlias = NDArray[np.bool_]  # (h, w)
 
 DARKEST = 0.002  # [1] reflectance; a camera's black, keeps the logarithm finite
+LEAST_SHINE = 0.006  # [1] reflectance; even a matt surface mirrors a little
 HAIR_GRID_MM = 0.05  # [mm] hair is looked for on this grid: half of a thin hair
 HAIR_WIDTH_MM = 0.7  # [mm] wider than a whisker (0.1 to 0.3 mm) and its blur
 HAIR_LENGTH_MM = 1.6  # [mm] straight and longer than a glint or a crease of skin
@@ -24,7 +25,9 @@ HAIR_RISE = 0.25  # [skin luminance] chosen on phantoms
 HAIR_DIRECTIONS = 12  # [1] every 15 degrees
 GLINT_WIDTH_MM = 0.6  # [mm] the widest glint of a wet surface; broader shine is light, not gloss
 GLINT_RISE = 0.5  # [skin luminance] white light added on top; chosen on phantoms
-HALF_POWER = float(np.sqrt(np.log(2)))  # [1] wave number times sigma where power has halved
+# [1] wave number times sigma at which a Gaussian, and what it leaves, has half the power
+KEPT_HALF = float(np.sqrt(np.log(2)))
+LEFT_HALF = float(np.sqrt(-2 * np.log(1 - np.sqrt(0.5))))
 BAND_MM = (0.2, 1.0)  # [mm] wavelengths that make a surface look rough at this scale
 
 
@@ -45,6 +48,36 @@ def density_over(linear: ArrayLike, reference: ArrayLike) -> NDArray[np.float32]
     """
     light = np.maximum(np.asarray(linear, np.float32), DARKEST)
     return np.log10(np.maximum(np.asarray(reference, np.float32), DARKEST) / light)
+
+
+def matt_light(linear: Linear) -> Linear:
+    """Reflectance of a surface under what shine lies over it, shape (3,) [1].
+
+    Parameters
+    ----------
+    linear
+        Reflectance of its pixels, shape (n, 3) [1].
+
+    Notes
+    -----
+    Median over the half of the pixels whose darkest channel is darkest: mirrored light only ever
+    adds, and to all channels (dichromatic reflection, Shafer 1985, doi:10.1002/col.5080100409).
+    Fine texture is read darker by two thirds of its standard deviation, on spot and skin alike.
+    """
+    whitish = linear.min(axis=1)
+    return np.asarray(np.median(linear[whitish <= np.median(whitish)], axis=0), np.float32)
+
+
+def shine(linear: Linear) -> float:
+    """How much mirrored light may lie unseen over the matt half of a surface [1].
+
+    Texture spreads the darkest channel evenly to both sides, shine upwards only: what the upper
+    quartile stands further off the median than the lower one does, on top of a least amount, and
+    no more than the lower quartile itself. Seen on phantoms.
+    """
+    lower, middle, upper = np.quantile(linear.min(axis=1), [0.25, 0.5, 0.75])
+    skewed = max(0.0, float((upper - middle) - (middle - lower)))
+    return min(LEAST_SHINE + skewed, float(lower))
 
 
 def redness(density: ArrayLike) -> NDArray[np.float32]:
@@ -149,9 +182,9 @@ def relief(lightness: Field, usable: Mask, pitch_mm: float) -> Field:
     usable pixels is divided by the sum of weights (normalised convolution, Knutsson & Westin
     1993, doi:10.1109/CVPR.1993.341081).
     """
-    fine, coarse = (
-        _blurred(lightness, usable, HALF_POWER * wave / (2 * np.pi * pitch_mm)) for wave in BAND_MM
-    )
+    per_mm = 2 * np.pi * pitch_mm
+    fine = _blurred(lightness, usable, KEPT_HALF * BAND_MM[0] / per_mm)
+    coarse = _blurred(lightness, usable, LEFT_HALF * BAND_MM[1] / per_mm)
     return np.asarray(fine - coarse, np.float32)
 
 
