@@ -55,7 +55,7 @@ def main() -> None:
 def fill(home: Path) -> dict[str, tuple[str, str | None]]:
     """A store with the simulated cat and a visit at each step; address and words to scroll to."""
     store = Store(home)
-    for _ in add_demo(store, demo_folder(), name="Demo", spot="the demo spot"):
+    for _ in add_demo(store, demo_folder(), spot="the dark spot"):
         pass
     cat = store.cats.all()[0]
     site = store.sites.of_cat(cat.id)[0]

@@ -14,7 +14,7 @@ def demo_home(tmp_path_factory) -> Path:
     """The folder of a store with the simulated cat; copy it before changing anything."""
     home = tmp_path_factory.mktemp("demo-store")
     store = Store(home)
-    for _ in add_demo(store, demo_folder(), name="Demo", spot="the demo spot"):
+    for _ in add_demo(store, demo_folder(), spot="the dark spot"):
         pass
     store.close()
     return home

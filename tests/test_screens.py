@@ -115,7 +115,7 @@ class TestCat:
         cat = store.cats.all()[0]
         page = press(open_page("cat", cat=cat.id), f"Remove {cat.name} from this computer’s list")
         assert store.cats.all() == []
-        assert any(b.label == "Bring back Demo" for b in open_page().button)
+        assert any(b.label == f"Bring back {cat.name}" for b in open_page().button)
         del page
 
 

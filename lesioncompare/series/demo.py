@@ -10,10 +10,10 @@ from lesioncompare.series.intake import take_in
 from lesioncompare.store import Store
 from lesioncompare.terms import parse_site
 
-TRUTH = "truth.json"  # beside the photos: their names in order, the circle on the first, the site
+TRUTH = "truth.json"  # beside the photos: cat, site, their names in order, circle on the first
 
 
-def add_demo(store: Store, folder: Path, *, name: str, spot: str) -> Iterator[tuple[int, int]]:
+def add_demo(store: Store, folder: Path, *, spot: str) -> Iterator[tuple[int, int]]:
     """Put the simulated cat with all its photos into the store; yields (done, all).
 
     Every photo is measured as if it had just been taken; the cat is marked as simulated.
@@ -21,7 +21,7 @@ def add_demo(store: Store, folder: Path, *, name: str, spot: str) -> Iterator[tu
     truth = json.loads((folder / TRUTH).read_text())
     photos = truth["photos"]
     yield 0, len(photos)
-    cat = store.cats.add(name, coat_colour="white", coat_pattern="plain", simulated=True)
+    cat = store.cats.add(truth["cat"], coat_colour="white", coat_pattern="plain", simulated=True)
     site = store.sites.add(cat.id, parse_site(truth["site"]))
     mark = store.spots.add(site.id, spot)
     x, y, radius = (float(part) for part in truth["spot"].split(","))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from lesioncompare.terms import parse_site
+from lesioncompare.terms import KEEPER_PART, parse_site
 
 from .conftest import DESK, PHONE
 
@@ -42,8 +42,11 @@ def test_first_start_to_second_result_on_a_phone_with_reloads_in_the_middle(
     screen.press("Add your cat")
     screen.page.get_by_label("Name").fill("Miez")
     screen.press("Save and choose a place")
-    screen.choose("ear tip")
-    screen.choose("left", exact=True)
+    place = parse_site(demo.site)
+    screen.choose(KEEPER_PART[place.part])
+    for word in (place.level, place.side):
+        if word is not None:
+            screen.choose(word, exact=True)
     screen.press("Save and take the first photo")
 
     screen.upload(demo.photos[0])

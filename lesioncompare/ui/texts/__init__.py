@@ -4,7 +4,7 @@ Sentences about a photo or a change come from ``lesioncompare.registry``.
 """
 
 from lesioncompare.ui.texts.cats import CAT, COATS, PATTERNS, PIGMENTS, SITE, WHITE_AREAS
-from lesioncompare.ui.texts.common import CANVAS, COMMON, DATES, DEMO, DIVIDER, HOME, LEVELS, SERVE
+from lesioncompare.ui.texts.common import CANVAS, COMMON, DATES, DIVIDER, HOME, LEVELS, SERVE
 from lesioncompare.ui.texts.guide import GUIDE, STICKERS, VET
 from lesioncompare.ui.texts.history import CHART, HISTORY
 from lesioncompare.ui.texts.visit import RESULT, VISIT
@@ -16,7 +16,6 @@ __all__ = [
     "COATS",
     "COMMON",
     "DATES",
-    "DEMO",
     "DIVIDER",
     "GUIDE",
     "HISTORY",

@@ -78,6 +78,7 @@ HOME = {
     "first_private": "Everything stays on this computer. No account, no network.",
     "add_cat": "Add your cat",
     "demo": "Look at a simulated cat first",
+    "demo_spot": "the dark spot",
     "demo_wait": "Computing and measuring the photos of the simulated cat",
     "demo_missing": "The photos of the simulated cat are not installed.",
     "print": "Print the stickers",
@@ -100,8 +101,6 @@ HOME = {
     "deleted_site": "“{site}” was removed.",
     "more": "More",
 }
-
-DEMO = {"name": "Demo", "spot": "the demo spot"}
 
 CANVAS = {
     "label": "Photo",
