@@ -108,7 +108,8 @@ class TestCompleteness:
         assert [note.key for note in got.notices] == ["edge_not_measured"]
 
     def test_every_measure_is_explained_in_the_docs(self) -> None:
-        rows = [line for line in DOCS.read_text().splitlines() if line.startswith("| `")]
+        lines = DOCS.read_text().split("## Where spot")[0].splitlines()
+        rows = [line for line in lines if line.startswith("| `")]
         explained = {line.split("`")[1]: line for line in rows}
         assert set(explained) == set(MEASURES)
         for name, term in MEASURES.items():
@@ -154,16 +155,17 @@ class TestSize:
             assert not names & {"scale", "print", "plane"}
 
     def test_a_slant_makes_a_disc_an_ellipse(self) -> None:
-        """Stretched by 2.4 % in one direction, a disc has the circularity of that ellipse."""
-        canvas = Canvas(half=(2.0, 2.0))
-        tilt = next(
-            c.u
-            for c in canvas.spot(BLACK).measured().quantities["circularity"].components
-            if c.name == "tilt"
-        )
-        # π(a+b) for the perimeter is good to 1e-8 at this flattening
-        expected = 1 - 4 * 1.024 / 2.024**2
-        assert tilt == pytest.approx(expected, rel=0.05)
+        """A slant of 8 % stretches by 16 %; circularity of that ellipse by Ramanujan's length."""
+        turn = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+        disc = 2 * np.column_stack([np.cos(turn), np.sin(turn)])
+        slanted = replace(CALIBRATION, scale_parts=(Component("tilt", 0.08),))
+        got = form_quantities(Outline(disc, disc, disc, 0.04), slanted, 0.035)["circularity"]
+        a, b = 1.16, 1.0
+        h = ((a - b) / (a + b)) ** 2
+        length = np.pi * (a + b) * (1 + 3 * h / (10 + np.sqrt(4 - 3 * h)))
+        expected = 1 - 4 * np.pi * np.pi * a * b / length**2
+        tilt = next(part.u for part in got.components if part.name == "tilt")
+        assert tilt == pytest.approx(expected, rel=0.03)
 
     def test_a_border_in_doubt_at_one_place_waves_there(self) -> None:
         canvas = Canvas()
@@ -234,7 +236,7 @@ class TestColour:
 
     def test_uneven_skin_makes_the_comparison_less_sure(self) -> None:
         even, uneven = Canvas().spot(BROWN).noise(), Canvas().spot(BROWN).noise()
-        uneven.linear *= (1 + 0.06 * uneven.x)[..., None]
+        uneven.linear *= (1 + 0.09 * uneven.x)[..., None]
         assert uneven.measured().colour_u > 1.3 * even.measured().colour_u
 
     def test_a_ladder_that_fits_badly_makes_the_colour_less_sure(self) -> None:
