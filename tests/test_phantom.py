@@ -103,6 +103,13 @@ class TestPhotograph:
         assert ifd[ExifTags.Base.DateTimeOriginal] == "2026:03:07 18:04:05"
         assert ifd[ExifTags.Base.OffsetTimeOriginal] == "-03:30"
 
+    def test_the_file_states_the_focal_length_on_35_mm_film(self) -> None:
+        """Diagonal 43.27 mm: at 150 mm and 24 px/mm a 900 x 720 picture shows as 135 mm."""
+        taken = shoot(dry("nose"), replace(CLEAN, distance_mm=150.0))
+        ifd = Image.open(io.BytesIO(taken.jpeg)).getexif().get_ifd(ExifTags.IFD.Exif)
+        expected = 150 * 24 / np.hypot(900, 720) * 43.27
+        assert ifd[ExifTags.Base.FocalLengthIn35mmFilm] == round(expected)
+
 
 class TestSpot:
     def test_half_of_the_light_on_the_outline_is_the_spots(self) -> None:

@@ -3,11 +3,12 @@
 References
 ----------
 .. [1] EMVA Standard 1288 (release 4.0, 2021): noise variance grows linearly with light.
-.. [2] CIPA DC-008 (Exif 2.32, 2019): DateTimeOriginal and OffsetTimeOriginal.
+.. [2] CIPA DC-008 (Exif 2.32, 2019): DateTimeOriginal, OffsetTimeOriginal, FocalLengthIn35mmFilm.
 """
 
 import io
 from datetime import datetime
+from typing import Any
 
 import cv2
 import numpy as np
@@ -20,6 +21,7 @@ from lesioncompare.science.colour import linear_to_srgb
 
 WELL = 6000.0  # [electrons] that fill a small pixel of a phone
 READ = 0.0016  # [1] read noise against full scale
+FILM_DIAGONAL_MM = 43.27  # [mm] of the 36 x 24 mm frame that focal lengths are compared on
 LEVELS = 16384  # steps of the tone table
 
 
@@ -82,20 +84,23 @@ def encode_tone(linear: Field, curve: float) -> NDArray[np.uint8]:
     return out
 
 
-def write_jpeg(codes: NDArray[np.uint8], shot: Shot) -> bytes:
-    """A JPEG file with the capture time; its description says that it is simulated."""
+def write_jpeg(codes: NDArray[np.uint8], shot: Shot, focal_px: float) -> bytes:
+    """A JPEG file with capture time and focal length; it says that it is simulated."""
     exif = Image.Exif()
     exif[ExifTags.Base.ImageDescription] = "Simulated photograph of an invented animal"
     exif[ExifTags.Base.Software] = "lesioncompare phantom"
+    ifd = exif.get_ifd(ExifTags.IFD.Exif)
+    diagonal_px = float(np.hypot(shot.width_px, shot.height_px))
+    ifd[ExifTags.Base.FocalLengthIn35mmFilm] = round(focal_px / diagonal_px * FILM_DIAGONAL_MM)
     if shot.taken is not None:
-        _stamp(exif, shot.taken)
+        _stamp(ifd, shot.taken)
     out = io.BytesIO()
     Image.fromarray(codes).save(out, "JPEG", quality=shot.jpeg_quality, exif=exif.tobytes())
     return out.getvalue()
 
 
-def _stamp(exif: Image.Exif, taken: datetime) -> None:
-    ifd = exif.get_ifd(ExifTags.IFD.Exif)
+def _stamp(ifd: dict[int, Any], taken: datetime) -> None:
+    """Add the capture time and its offset from UTC."""
     ifd[ExifTags.Base.DateTimeOriginal] = taken.strftime("%Y:%m:%d %H:%M:%S")
     offset = taken.utcoffset()
     if offset is not None:

@@ -42,7 +42,8 @@ def shoot(subject: Subject, shot: Shot) -> Snapshot:
     linear = through_lens(linear, shot.blur_px, shot.motion_px, rng.uniform(0, np.pi))
     _glare(linear, rng, stage.view, shot.glare)
     add_noise(linear, np.random.default_rng([shot.seed, 26]), shot.noise)
-    jpeg = write_jpeg(encode_tone(linear, shot.curve), shot)
+    focal_px = stage.view.camera.focal_px
+    jpeg = write_jpeg(encode_tone(linear, shot.curve), shot, focal_px)
     return Snapshot(jpeg, known(subject, shot, stage))
 
 
