@@ -7,21 +7,29 @@ import cv2
 import numpy as np
 import pytest
 
+from lesioncompare.calibrate import calibrate, close_up
 from lesioncompare.decode import decode
 from lesioncompare.design import draw_sticker
+from lesioncompare.errors import StickerError
 from lesioncompare.judge import judge, judge_copies
 from lesioncompare.judge.sharpness import sticker_blur_mm
-from lesioncompare.records import Calibration, Circle, Light, Photo, Scene, Sticker
+from lesioncompare.locate import locate
+from lesioncompare.phantom import Lamp, Shot, Spot, Subject, shoot
+from lesioncompare.records import Calibration, Circle, Light, Photo, Scene, Sticker, StickerHint
 from lesioncompare.registry import NOTICES
 from lesioncompare.registry.judged_notices import JUDGED_NOTICES
 from lesioncompare.science.colour import linear_to_srgb, srgb_to_linear
+from lesioncompare.science.plane import apply_homography, local_scale
 from lesioncompare.settings import Settings
-from lesioncompare.terms import Level
+from lesioncompare.terms import Level, parse_site
 
 SIZE_MM = 14.0
 SKIN, SPOT = np.array([0.45, 0.26, 0.21]), np.array([0.10, 0.06, 0.05])  # [1] reflectance
 WIDTH, HEIGHT = 900, 700  # [px]
 RADIUS_MM = 1.5
+
+
+NOW = datetime(2026, 6, 30, tzinfo=UTC)
 
 
 class Setting:
@@ -248,7 +256,55 @@ class TestWords:
         assert kind.level in {Level.NOTE, Level.DOUBT, Level.RETAKE}
 
 
-NOW = datetime(2026, 6, 30, tzinfo=UTC)
+FAULTS = {
+    "blurred": {"blur_px": 6.5},
+    "shaken": {"motion_px": 24.0},
+    "glaring": {"glare": 0.9},
+    "dark": {"lamp": Lamp(brightness=0.03)},
+    "burnt out": {"lamp": Lamp(brightness=3.0)},
+    "far": {"px_per_mm": 7.5},
+    "slanted": {"tilt_deg": 47.0},
+    "orange": {"lamp": Lamp(kelvin=2000)},
+}
+PLACES = ("nose", "ear-left", "lip-upper-right")
+
+
+def judged_phantom(place: str, **shot) -> list[str]:
+    """Keys of doubts and refusals on a simulated photo, read by the stages before the judge."""
+    subject = Subject(parse_site(place), seed=7301, spots=(Spot(diameter_mm=3.5, seed=7302),))
+    usual = {"seed": 7303, "width_px": 960, "height_px": 720, "px_per_mm": 22.0, "roll_deg": 33.0}
+    snapshot = shoot(subject, Shot(**{**usual, **shot}))
+    photo = decode(snapshot.jpeg, name=place, now=NOW)
+    x, y, radius = snapshot.truth.circle
+    try:
+        sticker = locate(photo, StickerHint(), Settings())
+    except StickerError:
+        return ["sticker_refused"]
+    calibration = calibrate(photo, sticker, (x, y), Settings())
+    at = np.array([[x, y]])
+    middle = apply_homography(sticker.px_to_mm, at)[0]
+    radius_mm = radius * float(local_scale(sticker.px_to_mm, at)[0])
+    circle = Circle(float(middle[0]), float(middle[1]), radius_mm)
+    scene = close_up(photo, sticker, calibration, circle)
+    found = judge(photo, sticker, calibration, scene, circle, Settings())
+    return [n.key for n in found if n.level != Level.NOTE]
+
+
+@pytest.mark.slow
+class TestPhantoms:
+    """Photos whose faults are known, of seeds that no threshold was set on."""
+
+    @pytest.mark.parametrize("place", PLACES)
+    def test_a_household_photo_passes(self, place):
+        warm = Lamp(brightness=0.6, kelvin=4500, gradient=0.25)
+        found = judged_phantom(place, tilt_deg=24, blur_px=2.4, noise=2.0, curve=0.4, lamp=warm)
+        assert found == []
+
+    @pytest.mark.parametrize(("fault", "place"), zip(FAULTS, 3 * PLACES, strict=False))
+    def test_a_spoilt_photo_does_not(self, fault, place):
+        assert judged_phantom(place, **FAULTS[fault])
+
+
 NOON = datetime(2026, 5, 31, 12, tzinfo=UTC)
 
 
