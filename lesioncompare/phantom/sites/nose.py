@@ -49,7 +49,7 @@ def paint(subject: Subject, grid: Grid) -> Skin:
     cobble = step(gap, 0.0, 0.42)
     edge = _planum(u, v) + 0.22 * rough(rng, grid, 2.5, 3)
     planum = step(edge, -0.7, 0.6)
-    inside = _nostril(u, v)
+    inside = _nostril(u, v) - 1.5 * step(edge, 0.9, -0.4)  # the slit ends where fur begins
     hole = step(inside, -0.05, 0.32)
     rim = np.exp(-(((inside + 0.3) / 0.3) ** 2))
     groove = np.exp(-((u / 0.38) ** 2)) * step(v, 1.0, 4.0)
