@@ -300,7 +300,7 @@ class TestPhantoms:
         found = judged_phantom(place, tilt_deg=24, blur_px=2.4, noise=2.0, curve=0.4, lamp=warm)
         assert found == []
 
-    @pytest.mark.parametrize(("fault", "place"), zip(FAULTS, 3 * PLACES, strict=False))
+    @pytest.mark.parametrize(("fault", "place"), list(zip(FAULTS, 3 * PLACES, strict=False)))
     def test_a_spoilt_photo_does_not(self, fault, place):
         assert judged_phantom(place, **FAULTS[fault])
 
