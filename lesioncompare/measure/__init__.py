@@ -5,7 +5,7 @@ import numpy as np
 from lesioncompare.measure.edge import edge_width
 from lesioncompare.measure.form import form_quantities
 from lesioncompare.measure.looks import Skin, look_quantities, skin_beside
-from lesioncompare.measure.regions import find_regions
+from lesioncompare.measure.regions import find_regions, sample
 from lesioncompare.quantity import Quantity
 from lesioncompare.records import Calibration, LinearImage, Measurement, Notice, Outline, Scene
 from lesioncompare.registry import notice
@@ -45,7 +45,7 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
     pixel_mm = max(calibration.mm_per_px, scene.pitch_mm)
     regions = find_regions(scene, outline.contour, outline.border_u_mm + HALF_EDGE_MM)
     skin = skin_beside(scene, regions)
-    pixels = scene.linear[regions.core()]
+    pixels = sample(scene.linear, regions.core())
     spot = matt_light(pixels)
     quantities: dict[str, Quantity] = {
         **form_quantities(outline, calibration, pixel_mm),

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.special import erfc
 
-from lesioncompare.measure.regions import Regions
+from lesioncompare.measure.regions import Regions, sample
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import LinearImage, Points, Scene
 from lesioncompare.science.shape import equivalent_diameter, smooth, texture_scale
@@ -20,6 +20,7 @@ PROFILE = 2.5631  # [sigma] from 10 to 90 % of an error function
 SECTORS = 4  # [1] fitted on their own for the scatter
 LEAST_CONTRAST = 0.03  # [1] optical density over the skin; what less of a spot cannot be drawn
 LEAST_STEP = 0.3  # [spot-skin difference] a profile that climbs less is no edge
+FIT = 1e-4  # [1] relative; the width is never better known than to a few per cent
 END_PX = 0.41  # [px] two ends, each anywhere in its pixel: √(2/12)
 
 
@@ -48,7 +49,7 @@ def edge_width(
     In linear light, along the direction in colour from skin to spot. An error function is fitted
     to the median of the profiles.
     """
-    spot = np.median(scene.linear[regions.core()], axis=0)
+    spot = np.median(sample(scene.linear, regions.core()), axis=0)
     if np.abs(density_over(spot, regions.white)).max() < LEAST_CONTRAST:
         return None
     profiles, offsets = _profiles(scene, regions, spot, contour_mm)
@@ -78,21 +79,24 @@ def _profiles(
     at = scene.to_grid(even[:, None] + offsets[:, None] * normal[:, None])
     x, y = np.ascontiguousarray(np.moveaxis(at, 2, 0), np.float32)
     toward = (spot - regions.white) / max(float(((spot - regions.white) ** 2).sum()), 1e-9)
-    share = np.asarray((scene.linear - regions.white) @ toward, np.float32)
     hidden = (~regions.clear | regions.glint).astype(np.float32)
-    values = cv2.remap(share, x, y, cv2.INTER_LINEAR, borderValue=np.nan)
+    light = cv2.remap(scene.linear, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     covered = cv2.remap(hidden, x, y, cv2.INTER_LINEAR, borderValue=1)
-    return np.where(covered > 0, np.nan, values), offsets
+    return np.where(covered > 0, np.nan, (light - regions.white) @ toward), offsets
 
 
 def _fit(profiles: NDArray[np.float32], offsets: NDArray[np.float64]) -> float | None:
     """10-90 % width of the median profile [mm], or None where no edge stands out."""
-    if (np.isfinite(profiles).sum(axis=0) < len(profiles) / 8).any():
+    seen = np.isfinite(profiles).sum(axis=0)
+    if (seen < len(profiles) / 8).any():
         return None
-    middle = np.nanmedian(profiles, axis=0)
+    ranked = np.sort(profiles, axis=0)  # what is hidden comes last
+    middle = ranked[(seen - 1) // 2, np.arange(STEPS)]
     reach = offsets[-1]
     start = (float(middle[-1]), float(middle[0] - middle[-1]), 0.0, float(np.log(reach / 6)))
-    fit = least_squares(lambda edge: _edge(offsets, *edge) - middle, start, method="lm")
+    fit = least_squares(
+        lambda edge: _edge(offsets, *edge) - middle, start, method="lm", ftol=FIT, xtol=FIT
+    )
     found = fit.x
     width = PROFILE * float(np.exp(found[3]))
     stands_out = abs(found[1]) > LEAST_STEP and abs(found[2]) < reach and width < 2 * reach

@@ -8,16 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lesioncompare.measure.colour import contrast_measures, mix_u, variegation
-from lesioncompare.measure.regions import Regions
+from lesioncompare.measure.regions import SAMPLE_PX, Regions, sample
 from lesioncompare.measure.surface import gloss_measures, tissue_measures, unevenness
 from lesioncompare.quantity import Component, Quantity
-from lesioncompare.records import LinearImage, Mask, Scene
+from lesioncompare.records import LinearImage, Scene
 from lesioncompare.science import budget
 from lesioncompare.science.surface import shine
 from lesioncompare.terms import MEASURES
 
 SMOOTH_MM = 0.06  # [mm] noise of single pixels is not surface
-SAMPLE_PX = 3000  # [px] evenly picked pixels give shares of a spot to 1 %
 SECTORS = 8  # [1] of the ring of skin
 FEWEST_SECTORS = 3  # [1] for a covariance
 LEAST_SECTOR_PX = 12  # [px]
@@ -66,11 +65,13 @@ def skin_beside(scene: Scene, regions: Regions) -> Skin:
     The covariance is that of the mean of the ring's sectors: what skin and light differ from side
     to side, they may differ under the spot.
     """
-    rows, columns = np.nonzero(regions.skin)
-    row, column = np.argwhere(regions.inside).mean(axis=0)
+    where = np.flatnonzero(regions.skin)
+    where = where[:: max(1, len(where) // (2 * SAMPLE_PX))]
+    rows, columns = np.unravel_index(where, regions.skin.shape)
+    row, column = (axis.mean() for axis in np.nonzero(regions.inside))
     turn = np.arctan2(rows - row, columns - column) / (2 * np.pi) + 0.5
     sector = np.floor(turn * SECTORS).astype(int) % SECTORS
-    light = np.log(np.maximum(scene.linear[regions.skin], DARKEST))
+    light = np.log(np.maximum(scene.linear[rows, columns], DARKEST))
     parts = [light[sector == s] for s in range(SECTORS)]
     middles = [np.median(part, axis=0) for part in parts if len(part) >= LEAST_SECTOR_PX]
     if len(middles) < FEWEST_SECTORS:
@@ -97,7 +98,7 @@ def look_quantities(
     uneven = unevenness(scene, regions)
 
     def measured(shift_mm: float) -> dict[str, float]:
-        spot = _sample(light, regions.core(shift_mm))
+        spot = sample(light, regions.core(shift_mm))
         return {
             **_against(spot, skin.white),
             "variegation": variegation(spot),
@@ -105,7 +106,7 @@ def look_quantities(
         }
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
-    spot = _sample(light, regions.core())
+    spot = sample(light, regions.core())
     from_skin = _skin_u(spot, skin)
     mixed = mix_u(spot, skin.white)
     shiny = _against(spot + np.float32(shine(spot)), skin.white)
@@ -136,12 +137,6 @@ def _repeat_u(name: str, value: float) -> float:
     grown = REPEAT_SHARE * value * (1 - value) if name in SHARES else 0.0
     grown = REPEAT_MIX * value if name == "variegation" else grown
     return float(np.hypot(REPEAT_U[name], grown))
-
-
-def _sample(values: LinearImage, where: Mask) -> LinearImage:
-    """Evenly picked pixels of a mask, shape (n, 3)."""
-    found = values[where]
-    return np.asarray(found[:: max(1, len(found) // SAMPLE_PX)])
 
 
 def _against(spot: LinearImage, white: LinearImage) -> Mapping[str, float]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.measure.regions import Regions
+from lesioncompare.measure.regions import Regions, sample
 from lesioncompare.records import LinearImage, Scene
 from lesioncompare.science.colour import luminance
 from lesioncompare.science.surface import density_over, redness, relief, spread, yellowness
@@ -76,8 +76,11 @@ def gloss_measures(
     shift_mm
         How much further off the border to look [mm].
     """
-    rough, usual = spread(uneven[regions.core(shift_mm)]), spread(uneven[regions.skin])
+    seen = regions.seen(shift_mm)
+    rough, usual = (
+        spread(sample(uneven, where)) for where in (regions.core(shift_mm), regions.skin)
+    )
     return {
-        "glint_fraction": float(regions.glint[regions.seen(shift_mm)].mean()),
+        "glint_fraction": float(regions.glint[seen].mean()),
         "roughness": float(np.sqrt(max(0.0, rough**2 - usual**2))),
     }

@@ -27,7 +27,8 @@ def area(contour: Points) -> float:
 
 def _signed_area(contour: Points) -> float:
     x, y = np.asarray(contour, float).T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    inner = np.dot(x[:-1], y[1:]) - np.dot(y[:-1], x[1:])
+    return float(inner + x[-1] * y[0] - y[-1] * x[0]) / 2
 
 
 def centroid(contour: Points) -> tuple[float, float]:
@@ -73,7 +74,7 @@ def smooth(contour: Points, scale: float) -> Points:
     Notes
     -----
     Gaussian smoothing of a closed curve shrinks it (Mokhtarian & Mackworth 1992,
-    doi:10.1109/34.149591); scaling it about its centroid to its old area leaves a disc unchanged.
+    doi:10.1109/34.149591); scaling it about its middle to its old area leaves a disc unchanged.
     """
     if scale == 0:
         return np.asarray(contour, float)
@@ -95,7 +96,7 @@ def _even_steps(contour: Points) -> tuple[Points, float]:
 
 
 def _with_area(contour: Points, wanted: float) -> Points:
-    middle = np.asarray(centroid(contour))
+    middle = contour.mean(axis=0)
     return middle + (contour - middle) * np.sqrt(wanted / area(contour))
 
 

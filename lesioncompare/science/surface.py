@@ -18,7 +18,7 @@ Mask: TypeAlias = NDArray[np.bool_]  # (h, w)
 
 DARKEST = 0.002  # [1] reflectance; a camera's black, keeps the logarithm finite
 LEAST_SHINE = 0.006  # [1] reflectance; even a matt surface mirrors a little
-HAIR_GRID_MM = 0.05  # [mm] hair is looked for on this grid: half of a thin hair
+COARSE_MM = 0.05  # [mm] hair is looked for on this grid: half of a thin hair
 HAIR_WIDTH_MM = 0.7  # [mm] wider than a whisker (0.1 to 0.3 mm) and its blur
 HAIR_LENGTH_MM = 1.6  # [mm] straight and longer than a glint or a crease of skin
 HAIR_RISE = 0.25  # [skin luminance] chosen on phantoms
@@ -116,10 +116,7 @@ def light_hairs(linear: Linear, pitch_mm: float, skin_luminance: float) -> Mask:
     Morphological Image Analysis, 2nd edition). Curls tighter than the line are missed.
     """
     height, width = linear.shape[:2]
-    shrink = min(1.0, pitch_mm / HAIR_GRID_MM)
-    small = (max(1, round(width * shrink)), max(1, round(height * shrink)))
-    light = cv2.resize(luminance(linear), small, interpolation=cv2.INTER_AREA)
-    step = pitch_mm / shrink
+    light, step = _shrunk(luminance(linear), pitch_mm)
     narrow = cv2.morphologyEx(light, cv2.MORPH_TOPHAT, _disc(HAIR_WIDTH_MM / step))
     length = HAIR_LENGTH_MM / step
     found = np.zeros_like(narrow)
@@ -144,9 +141,21 @@ def glints(linear: Linear, pitch_mm: float, skin_luminance: float) -> Mask:
     (dichromatic reflection, Shafer 1985, doi:10.1002/col.5080100409); a lighter patch of skin
     or red tissue does not.
     """
-    whitish = np.ascontiguousarray(linear.min(axis=2))
-    raised = cv2.morphologyEx(whitish, cv2.MORPH_TOPHAT, _disc(GLINT_WIDTH_MM / pitch_mm))
-    return np.asarray(raised > GLINT_RISE * skin_luminance)
+    whitish = cv2.min(cv2.min(linear[..., 0], linear[..., 1]), linear[..., 2])
+    small, step = _shrunk(whitish, pitch_mm)
+    under = cv2.morphologyEx(small, cv2.MORPH_OPEN, _disc(GLINT_WIDTH_MM / step))
+    height, width = whitish.shape
+    under = cv2.resize(under, (width, height), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(whitish - under > GLINT_RISE * skin_luminance)
+
+
+def _shrunk(values: Field, pitch_mm: float) -> tuple[Field, float]:
+    """The picture on a grid no finer than needed to tell hair and glints from broader light."""
+    height, width = values.shape
+    shrink = min(1.0, pitch_mm / COARSE_MM)
+    size = (max(1, round(width * shrink)), max(1, round(height * shrink)))
+    small = cv2.resize(values, size, interpolation=cv2.INTER_AREA)
+    return np.asarray(small, np.float32), pitch_mm / shrink
 
 
 def _disc(diameter_px: float) -> NDArray[np.uint8]:
