@@ -1,20 +1,35 @@
-"""What several test files need: the simulated cat, measured once."""
+"""What several test files need: a short series of the simulated cat, measured once."""
 
+import json
+import shutil
 from pathlib import Path
 
 import pytest
 
 from lesioncompare.cli.photos import demo_folder
-from lesioncompare.series.demo import add_demo
+from lesioncompare.series.demo import TRUTH, add_demo
 from lesioncompare.store import Store
 
 
 @pytest.fixture(scope="session")
-def demo_home(tmp_path_factory) -> Path:
-    """The folder of a store with the simulated cat; copy it before changing anything."""
+def demo_photos(tmp_path_factory) -> Path:
+    """The folder of the simulated cat with its first, a middle and its last photo only."""
+    source, folder = demo_folder(), tmp_path_factory.mktemp("demo-photos")
+    truth = json.loads((source / TRUTH).read_text())
+    names = truth["photos"]
+    truth["photos"] = [names[0], names[len(names) // 2 - 1], names[-1]]
+    (folder / TRUTH).write_text(json.dumps(truth))
+    for name in truth["photos"]:
+        shutil.copy(source / name, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_home(tmp_path_factory, demo_photos) -> Path:
+    """The folder of a store with that cat; copy it before changing anything."""
     home = tmp_path_factory.mktemp("demo-store")
     store = Store(home)
-    for _ in add_demo(store, demo_folder(), spot="the dark spot"):
+    for _ in add_demo(store, demo_photos, spot="the dark spot"):
         pass
     store.close()
     return home

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from lesioncompare.cli.photos import demo_folder
 from lesioncompare.series import follow_spot
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
@@ -41,7 +40,7 @@ def demo_site(store: Store):
 
 
 def open_page(name: str = "home", **ids: str) -> AppTest:
-    page = AppTest.from_file(str(MAIN), default_timeout=60)
+    page = AppTest.from_file(str(MAIN), default_timeout=300)
     page.run()
     if name != "home":
         page.switch_page(f"screens/{name}.py")
@@ -127,10 +126,9 @@ class TestVisit:
         return nothing.visits.begin(site.id)
 
     @pytest.fixture
-    def photo(self):
-        folder = demo_folder()
-        name = json.loads((folder / TRUTH).read_text())["photos"][0]
-        return name, (folder / name).read_bytes()
+    def photo(self, demo_photos):
+        name = json.loads((demo_photos / TRUTH).read_text())["photos"][0]
+        return name, (demo_photos / name).read_bytes()
 
     def test_an_uploaded_photo_is_looked_at_kept_and_found_again(
         self, nothing, visit, photo

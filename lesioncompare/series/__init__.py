@@ -3,6 +3,7 @@
 from lesioncompare.series.examine import baseline_of, circle_px, examine, remeasure, warm_up
 from lesioncompare.series.follow import Followed, Taken, follow_spot
 from lesioncompare.series.intake import Intake, look_again, retakes, take_in
+from lesioncompare.series.jobs import being_measured, wait_until_measured
 from lesioncompare.series.mend import mended_contour
 from lesioncompare.series.pictures import (
     Aligned,
@@ -25,6 +26,7 @@ __all__ = [
     "aligned",
     "around",
     "baseline_of",
+    "being_measured",
     "circle_px",
     "display_copy",
     "examine",
@@ -37,6 +39,7 @@ __all__ = [
     "start_px",
     "sticker_px",
     "take_in",
+    "wait_until_measured",
     "warm_up",
     "with_pictures",
 ]

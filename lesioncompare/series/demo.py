@@ -7,6 +7,7 @@ from pathlib import Path
 from lesioncompare.records import Seed
 from lesioncompare.series.examine import examine
 from lesioncompare.series.intake import take_in
+from lesioncompare.series.jobs import wait_until_measured
 from lesioncompare.store import Store
 from lesioncompare.terms import parse_site
 
@@ -31,5 +32,7 @@ def add_demo(store: Store, folder: Path, *, spot: str) -> Iterator[tuple[int, in
         if photo is not None and done == 1:
             store.seeds.add(photo.id, mark.id, Seed(x, y, radius), who="simulation")
             examine(store, photo.id, mark.id)
+        elif photo is not None:
+            wait_until_measured(photo.id)
         store.visits.finish(visit.id)
         yield done, len(photos)

@@ -38,12 +38,7 @@ def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | Non
     """
     case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
     base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
-    reading = read_case(store, store.photos.data(photo_id), case, base)
-    return keep_run(store, photo_id, case, base, reading)
-
-
-def keep_run(store: Store, photo_id: str, case: Case, base: Case | None, reading: Reading) -> Run:
-    """The numbers of a case, kept with what they follow from."""
+    reading = _read(store, case, base)
     return store.runs.add(
         photo_id,
         case.spot_id,
@@ -55,15 +50,15 @@ def keep_run(store: Store, photo_id: str, case: Case, base: Case | None, reading
     )
 
 
-def read_case(store: Store, data: bytes, case: Case, base: Case | None) -> Reading:
+def _read(store: Store, case: Case, base: Case | None) -> Reading:
     """One photo laid over the first; where that fails, by way of the latest other one."""
     others = _others(store, case, base)
     known = tuple(reading for _, reading in others)
     first = None if base is None else full_reading(store, base)
-    reading = through(store, data, case, first=first, others=known)
+    reading = through(store, case, first, known)
     if others and base is not None and any(note.key == LOST for note in reading.notices):
         beside = full_reading(store, case_of(store, others[-1][0], case.spot_id), base)
-        reading = through(store, data, case, first=first, others=(*known[:-1], beside))
+        reading = through(store, case, first, (*known[:-1], beside))
     return reading
 
 

@@ -1,13 +1,13 @@
-"""A new photo: looked at, measured where the spot is known already, and kept."""
+"""A new photo: looked at and kept; measured behind the screen where its spot is known."""
 
-import hashlib
 from dataclasses import dataclass
 
 from lesioncompare.pipeline import look_at_photo
 from lesioncompare.records import Notice, Reading
-from lesioncompare.series.examine import baseline_of, examine, keep_run, read_case
+from lesioncompare.series.examine import baseline_of
+from lesioncompare.series.jobs import measure_soon
 from lesioncompare.series.pictures import keep_display
-from lesioncompare.series.through import case_of, hint_of, new_case
+from lesioncompare.series.through import hint_of
 from lesioncompare.store import KeptPhoto, KeptVisit, Store
 from lesioncompare.terms import Level
 
@@ -33,24 +33,18 @@ def retakes(reading: Reading) -> tuple[Notice, ...]:
 
 
 def take_in(store: Store, visit_id: str, data: bytes, *, name: str) -> Intake:
-    """Keep a new photo of a visit with whatever can be read from it already.
+    """Keep a new photo of a visit and say at once what can be seen on it.
 
-    Where a spot of the site has a first photo, the place is found again and measured.
+    Where a spot of the site has a first photo, finding and measuring it again goes on behind the
+    screen, see ``jobs``.
     """
     visit = store.visits.get(visit_id)
-    spots = store.spots.of_site(visit.site_id)
-    firsts = [(s.id, f) for s in spots if (f := baseline_of(store, s.id)) is not None]
-    if not firsts:
-        return _kept(store, visit, data, name, look(store, visit, data, name=name))
-    spot_id, first = firsts[0]
-    sha256 = hashlib.sha256(data).hexdigest()
-    case = new_case(store, visit_id, spot_id, sha256=sha256, name=name)
-    base = case_of(store, first.id, spot_id)
-    intake = _kept(store, visit, data, name, read_case(store, data, case, base))
-    if intake.photo is not None:
-        keep_run(store, intake.photo.id, case, base, intake.reading)
-        for other_id, other_first in firsts[1:]:
-            examine(store, intake.photo.id, other_id, first=other_first)
+    intake = _kept(store, visit, data, name, look(store, visit, data, name=name))
+    if intake.photo is not None and not intake.retake:
+        for spot in store.spots.of_site(visit.site_id):
+            first = baseline_of(store, spot.id)
+            if first is not None:
+                measure_soon(store, intake.photo.id, spot.id, first)
     return intake
 
 

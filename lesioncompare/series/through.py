@@ -20,7 +20,7 @@ _one_at_a_time = threading.Lock()
 class Case:
     """What a reading follows from, apart from the bytes of the photo and the photos before it."""
 
-    photo_id: str  # "" while the photo is not stored yet
+    photo_id: str
     sha256: str
     name: str
     taken: datetime | None
@@ -60,25 +60,13 @@ def case_of(store: Store, photo_id: str, spot_id: str) -> Case:
     )
 
 
-def new_case(store: Store, visit_id: str, spot_id: str, *, sha256: str, name: str) -> Case:
-    """The case of a photo that is about to join a visit."""
-    visit = store.visits.get(visit_id)
-    settings = store.print_checks.settings_at(visit.began_at)
-    return Case("", sha256, name, None, spot_id, hint_of(visit), settings, None, None, None, None)
-
-
 def through(
-    store: Store,
-    data: bytes,
-    case: Case,
-    *,
-    first: Reading | None,
-    others: tuple[Reading, ...] = (),
+    store: Store, case: Case, first: Reading | None, others: tuple[Reading, ...] = ()
 ) -> Reading:
     """The reading of a case, laid over ``first`` unless it is the first itself."""
     drawn: Points | None = None if case.drawn_px is None else np.array(case.drawn_px)
     return examine_photo(
-        data,
+        store.photos.data(case.photo_id),
         name=case.name,
         now=store.now(),
         seed=case.seed,
@@ -103,4 +91,4 @@ def full_reading(store: Store, case: Case, base: Case | None = None) -> Reading:
 @lru_cache(maxsize=KEPT_IN_MEMORY)
 def _remembered(store: Store, case: Case, base: Case | None) -> Reading:
     first = None if base is None else _remembered(store, base, None)
-    return through(store, store.photos.data(case.photo_id), case, first=first)
+    return through(store, case, first)

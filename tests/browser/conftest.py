@@ -17,7 +17,6 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
-from lesioncompare.cli.photos import demo_folder
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 
@@ -25,7 +24,7 @@ ROOT = Path(__file__).parent.parent.parent
 HINT = "needs Chromium: apt-get install chromium"
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1280, "height": 900}}
-WAIT_MS = 30_000  # [ms] for a loaded machine; nothing waits this long when all is well
+WAIT_MS = 90_000  # [ms] for a loaded machine; nothing waits this long when all is well
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 HARMLESS = ("404 (Not Found)",)  # Streamlit asks for its own files below each screen's address
 
@@ -61,12 +60,12 @@ class Demo:
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory, demo_home):
-    folder, home = demo_folder(), tmp_path_factory.mktemp("demo") / "home"
+def demo(tmp_path_factory, demo_photos, demo_home):
+    home = tmp_path_factory.mktemp("demo") / "home"
     shutil.copytree(demo_home, home)
-    truth = json.loads((folder / TRUTH).read_text())
+    truth = json.loads((demo_photos / TRUTH).read_text())
     x, y, radius = (float(part) for part in truth["spot"].split(","))
-    photos = [folder / name for name in truth["photos"]]
+    photos = [demo_photos / name for name in truth["photos"]]
     return Demo(photos, (x, y, radius), truth["site"], home)
 
 

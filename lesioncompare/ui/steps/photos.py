@@ -8,6 +8,7 @@ import streamlit as st
 from lesioncompare.records import Notice
 from lesioncompare.series import (
     Intake,
+    being_measured,
     examine,
     outline_px,
     retakes,
@@ -28,6 +29,7 @@ MOST_MB = 25  # [MB] one photo
 KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
 USUAL_DOT_MM = 8.0  # [mm] the commonest office dot; common practice, no source
 NOON = time(12)
+POLL_S = 0.7  # [s] between looks at what is being measured
 
 
 def show(here: Here) -> None:
@@ -36,6 +38,8 @@ def show(here: Here) -> None:
     _receive(here)
     for number, photo in enumerate(here.photos, start=1):
         _show_photo(here, photo, number)
+    if any(being_measured(photo.id) for photo in here.photos):
+        _watch([photo.id for photo in here.photos])
     _sticker_kind(here)
     usable = bool(here.hopeful)
     if not here.photos:
@@ -51,6 +55,13 @@ def _warm(here: Here) -> None:
     if st.session_state.get("warmed") != here.visit.id:
         st.session_state["warmed"] = here.visit.id
         warm_up(here.store, here.site.id)
+
+
+@st.fragment(run_every=POLL_S)
+def _watch(photo_ids: list[str]) -> None:
+    """Show the screen anew once everything is measured."""
+    if not any(being_measured(photo_id) for photo_id in photo_ids):
+        st.rerun()
 
 
 def _receive(here: Here) -> None:
@@ -96,6 +107,8 @@ def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
         )
         if hopeless(seen):
             _unusable(hopeless(seen))
+        elif being_measured(photo.id):
+            st.markdown(f"**{VISIT['measuring_spot']}**")
         elif retakes(seen):
             st.markdown(f"**{VISIT['usable_by_hand']}**")
         else:

@@ -6,7 +6,14 @@ from functools import partial
 import streamlit as st
 
 from lesioncompare.records import Reading, Seed
-from lesioncompare.series import around, circle_px, examine, retakes, sticker_px
+from lesioncompare.series import (
+    around,
+    circle_px,
+    examine,
+    retakes,
+    sticker_px,
+    wait_until_measured,
+)
 from lesioncompare.store import CatSpot, KeptPhoto
 from lesioncompare.ui.components.photo_canvas import circle_canvas
 from lesioncompare.ui.parts import plain
@@ -28,6 +35,11 @@ class Ask:
 
 def show(here: Here) -> None:
     """The first spot that still has to be shown; with none left, the outlines."""
+    with st.spinner(VISIT["spot_measure"]):
+        for photo in here.photos:
+            wait_until_measured(photo.id)
+    if not here.hopeful:
+        here.to_step("photos")
     asked = next((a for spot in here.spots if (a := _ask(here, spot)) is not None), None)
     if asked is None:
         here.to_step("outline")

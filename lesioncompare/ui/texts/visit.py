@@ -21,6 +21,7 @@ VISIT: dict[str, Any] = {
     "camera_take": "Take the photo",
     "reading": "Looking at the photo",
     "usable": "Usable.",
+    "measuring_spot": "The sticker was found (dashed line). Looking for the spot.",
     "usable_found": "Usable. The sticker was found (dashed line).",
     "usable_place": "Usable. The sticker (dashed line) and the spot were found.",
     "usable_by_hand": "Usable, but the spot was not found by itself: you will be asked to show it.",
