@@ -3,7 +3,9 @@
 from math import sqrt
 
 from scipy.optimize import brentq
-from scipy.stats import chi2, ncx2
+from scipy.special import chdtr, chdtri, chndtr, ndtri
+
+FAR = 900.0  # [sigma²] beyond 30 sigma only the axis along the difference counts
 
 
 def true_distance(observed: float, sigma: float, axes: int = 3) -> tuple[float, float, float]:
@@ -45,12 +47,14 @@ def true_distance(observed: float, sigma: float, axes: int = 3) -> tuple[float, 
 
 def noise_distance(sigma: float, axes: int = 3, share: float = 0.95) -> float:
     """Distance that noise alone stays under in ``share`` of cases [unit of sigma]."""
-    return sigma * sqrt(float(chi2.ppf(share, axes)))
+    return sigma * sqrt(float(chdtri(axes, 1 - share)))
 
 
 def _reach(seen: float, share: float, axes: int) -> float:
     """True distance [sigma] at which ``share`` of squared distances stay under ``seen``."""
-    if chi2.cdf(seen, axes) <= share:
+    if chdtr(axes, seen) <= share:
         return 0.0
+    if seen > FAR:
+        return sqrt(seen - axes + 1) - float(ndtri(share))
     top = sqrt(seen) + 6.0
-    return float(brentq(lambda d: ncx2.cdf(seen, axes, d * d) - share, 1e-9, top, xtol=1e-4))
+    return float(brentq(lambda d: chndtr(seen, axes, d * d) - share, 0.0, top, xtol=1e-4))
