@@ -107,24 +107,19 @@ def look_quantities(
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
     spot = sample(light, regions.core())
-    from_skin = _skin_u(spot, skin)
-    mixed = mix_u(spot, skin.white)
     shiny = _against(spot + np.float32(shine(spot)), skin.white)
+    against_skin = {
+        "skin": _skin_u(spot, skin),
+        "shine": {name: abs(value - best[name]) for name, value in shiny.items()},
+        "mix": mix_u(spot, skin.white),
+    }
     return {
         name: Quantity(
             value,
             MEASURES[name].unit,
             (
                 Component("border", abs(deeper[name] - shallower[name]) / 2),
-                *(
-                    (
-                        Component("skin", from_skin[name]),
-                        Component("shine", abs(shiny[name] - value)),
-                        Component("mix", mixed.get(name, 0.0)),
-                    )
-                    if name in from_skin
-                    else ()
-                ),
+                *(Component(part, u[name]) for part, u in against_skin.items() if name in u),
                 Component("repeat", _repeat_u(name, value)),
             ),
         )

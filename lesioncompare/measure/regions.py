@@ -18,7 +18,7 @@ LEAST_PX = 20  # [px] fewer cannot give a median
 ODD_SKIN = 3.0  # [robust sd] skin further from the ring's middle is another spot, a rim or fur
 LEAST_SD = 0.01  # [1] of a channel's density over a ring of skin
 BESIDE_MM = 0.3  # [mm] a glint so close to plain skin lies on skin, not on a tooth
-SAMPLE_PX = 4000  # [px] evenly picked pixels give medians to 2 % of a spread, shares to 1 %
+SAMPLE_PX = 3000  # [px] evenly picked pixels give medians to 2 % of a spread, shares to 1 %
 SHIFT_BITS = 5  # [1] sub-pixel bits of the polygon fill
 
 
