@@ -27,6 +27,8 @@ LADDER_ROW = 0.135  # [side] middle of the upper row below the upper edge; lower
 LADDER_REFLECTANCE = (0.90, 0.54, 0.31, 0.165, 0.08, 0.03)  # [1] nominal, linear light
 TICK_LENGTH = 0.06  # [side]
 TICK_WIDTH = 0.012  # [side]
+PAPER_SIDE = 0.08  # [side] one piece of bare paper
+PAPER_COLUMN = 0.1875  # [side] its middle from the edge: between ticks and fiducial
 TICK_INSET = 0.075  # [side] edge of the sticker to the outer end of a tick
 
 
@@ -52,6 +54,15 @@ def ladder() -> tuple[Patch, ...]:
         for x, r in zip(xs, reversed(LADDER_REFLECTANCE), strict=True)
     ]
     return (*above, *below)
+
+
+def paper() -> tuple[Patch, ...]:
+    """Six pieces of bare paper left and right of the fiducial, where light can be read too."""
+    return tuple(
+        Patch(x, y, PAPER_SIDE, 1.0)
+        for x in (PAPER_COLUMN, 1 - PAPER_COLUMN)
+        for y in (0.32, 0.5, 0.68)
+    )
 
 
 @dataclass(frozen=True, slots=True)

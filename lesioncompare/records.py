@@ -128,7 +128,8 @@ class Light:
 
     reflectance = (value - offset) / (gain * (1 + gx x_mm + gy y_mm)); offset, gain: (3,);
     gradient: (2,) [1/mm], held at the sticker's edge value beyond two sticker sides away.
-    ``steady`` is False when there was no ladder and the photo's own values were kept.
+    ``steady`` is False when there was no ladder and the photo's own values were kept. ``bend`` is
+    how S-shaped the camera's tone curve is: values are those of ``science.colour.straightened``.
     """
 
     gain: NDArray[np.float64]
@@ -136,6 +137,7 @@ class Light:
     gradient: NDArray[np.float64]
     residual_de00: float
     steady: bool
+    bend: float = 0.0
 
     def __post_init__(self) -> None:
         _seal(self, gain=(3,), offset=(3,), gradient=(2,))

@@ -8,11 +8,14 @@ import pytest
 
 from lesioncompare.science.colour import (
     DECODED,
+    decode,
     delta_e00,
     linear_to_lab,
     linear_to_srgb,
     luminance,
     srgb_to_linear,
+    straighten,
+    straightened,
 )
 
 REFERENCES = Path(__file__).parent / "references"
@@ -90,3 +93,28 @@ class TestDeltaE00:
         rows = table("ciede2000.csv")[:, :3]
 
         assert delta_e00(rows, rows) == pytest.approx(0, abs=1e-12)
+
+
+class TestStraightened:
+    def test_without_bend_is_plain_srgb(self):
+        assert straightened(0.0) == pytest.approx(DECODED)
+
+    @pytest.mark.parametrize("bend", [-0.4, 0.3, 0.8])
+    def test_keeps_black_white_and_order(self, bend):
+        light = straightened(bend)
+
+        assert (light[0], light[255]) == pytest.approx((0, 1))
+        assert np.all(np.diff(light) > 0)
+
+    def test_undoes_a_smooth_step_to_first_order(self):
+        # a phone's liveliness as a share of the smooth step 3c^2 - 2c^3 blended in
+        codes = np.arange(256) / 255
+        lively = codes + 0.2 * (3 * codes**2 - 2 * codes**3 - codes)
+        plain = decode(lively)
+
+        left = np.abs(straighten(plain, 0.2) - DECODED).max()
+
+        assert left < 0.25 * np.abs(plain - DECODED).max()  # the second order
+
+    def test_works_on_light_as_on_codes(self):
+        assert straighten(DECODED, 0.25) == pytest.approx(straightened(0.25))

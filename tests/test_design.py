@@ -12,6 +12,7 @@ from lesioncompare.design import (
     draw_light,
     draw_sticker,
     ladder,
+    paper,
     rectangles,
 )
 
@@ -37,7 +38,7 @@ class TestDrawLight:
 
     def test_patches_keep_clear_of_everything_else(self):
         others = [r for r in rectangles(20)[2:] if r.reflectance in {0.0, 1.0}]
-        for patch in ladder():
+        for patch in (*ladder(), *paper()):
             for other in others:
                 apart_x = abs(patch.x - (other.left + other.right) / 2)
                 apart_y = abs(patch.y - (other.top + other.bottom) / 2)

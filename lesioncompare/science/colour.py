@@ -14,10 +14,17 @@ from numpy.typing import ArrayLike, NDArray
 from skimage.color import deltaE_ciede2000
 
 CODES = np.arange(256) / 255.0
-# [1] linear light of each 8-bit code value [1]
-DECODED = np.where(CODES <= 0.04045, CODES / 12.92, ((CODES + 0.055) / 1.055) ** 2.4)
-_DECODED_32 = DECODED.astype(np.float32)
 _LUMINANCE = (0.2126, 0.7152, 0.0722)  # [1] Rec. ITU-R BT.709, the same primaries
+
+
+def decode(codes: ArrayLike) -> NDArray[np.float64]:
+    """Linear light of values 0 to 1 in sRGB, any shape [1]."""
+    value = np.maximum(np.asarray(codes, float), 0)
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+
+
+DECODED = decode(CODES)  # [1] linear light of each 8-bit code value
+_DECODED_32 = DECODED.astype(np.float32)
 
 
 def srgb_to_linear(codes: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -25,12 +32,42 @@ def srgb_to_linear(codes: NDArray[np.uint8]) -> NDArray[np.float32]:
     return _DECODED_32[codes]
 
 
+def straightened(bend: float) -> NDArray[np.float64]:
+    """Linear light of each 8-bit code of a camera whose tone curve is S-shaped, shape (256,) [1].
+
+    Parameters
+    ----------
+    bend
+        How far the middle of the curve was steepened over sRGB; 0 is plain sRGB, 0.3 a lively
+        phone picture [1].
+
+    Notes
+    -----
+    The simplest S that keeps black, middle and white, c + bend * c (1 - c) (1 - 2c), undoes the
+    curve before sRGB is decoded. It rises everywhere for bend between -1 and 2.
+    """
+    return decode(_unbent(CODES, bend))
+
+
+def straighten(linear: ArrayLike, bend: float) -> NDArray[np.float64]:
+    """Light decoded as plain sRGB, put right for an S-shaped curve (see ``straightened``) [1]."""
+    return decode(_unbent(np.minimum(encode(linear), 1), bend))
+
+
+def _unbent(codes: NDArray[np.float64], bend: float) -> NDArray[np.float64]:
+    return codes + bend * codes * (1 - codes) * (1 - 2 * codes)
+
+
+def encode(linear: ArrayLike) -> NDArray[np.float64]:
+    """Values 0 to 1 in sRGB of linear light, any shape [1]."""
+    light = np.maximum(np.asarray(linear, float), 0)
+    curved = 1.055 * np.maximum(light, 0.0031308) ** (1 / 2.4) - 0.055
+    return np.where(light <= 0.0031308, 12.92 * light, curved)
+
+
 def linear_to_srgb(linear: NDArray[np.floating]) -> NDArray[np.uint8]:
     """Nearest sRGB code values of linear light, any shape; light outside 0 to 1 is clipped."""
-    light = np.clip(linear, 0, 1)
-    curved = 1.055 * np.maximum(light, 0.0031308) ** (1 / 2.4) - 0.055
-    encoded = np.where(light <= 0.0031308, 12.92 * light, curved)
-    return np.round(255 * encoded).astype(np.uint8)
+    return np.round(255 * encode(np.clip(linear, 0, 1))).astype(np.uint8)
 
 
 def luminance(linear: NDArray[np.floating]) -> NDArray[np.float32]:

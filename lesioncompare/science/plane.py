@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import least_squares
+from scipy.spatial.transform import Rotation
 
 Points = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -24,6 +26,22 @@ def apply_homography(matrix: ArrayLike, points: ArrayLike) -> Points:
     transform, at = np.asarray(matrix, float), np.asarray(points, float)
     carried = at @ transform[:, :2].T + transform[:, 2]
     return carried[:, :2] / carried[:, 2:]
+
+
+def homography_between(points: ArrayLike, others: ArrayLike) -> Matrix:
+    """The homography that carries four points (4, 2) exactly to four others.
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        When three of the points lie on a line.
+    """
+    rows, right = [], []
+    for (x, y), (u, v) in zip(np.asarray(points, float), np.asarray(others, float), strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
+        right += [u, v]
+    solved = np.linalg.solve(np.array(rows), np.array(right))
+    return np.append(solved, 1.0).reshape(3, 3)
 
 
 def jacobian(matrix: ArrayLike, points: ArrayLike) -> NDArray[np.float64]:
@@ -87,3 +105,53 @@ def pose_of_plane(mm_to_px: ArrayLike, focal_px: float, centre_px: tuple[float, 
     axes = left @ right
     rotation = np.column_stack([axes, np.cross(axes[:, 0], axes[:, 1])])
     return Pose(rotation, columns[:, 2] / size.mean())
+
+
+def likeliest_pose(
+    points_mm: ArrayLike,
+    points_px: ArrayLike,
+    centre_px: tuple[float, float],
+    *,
+    u_px: float,
+    distance_mm: float,
+    distance_spread: float,
+) -> Pose:
+    """Pose of a plane seen by a camera of unknown focal length.
+
+    A tilted square shows both how far it is foreshortened and how fast it shrinks with depth,
+    which together give tilt and distance; one seen square on shows neither, and the distance is
+    then what was expected.
+
+    Parameters
+    ----------
+    points_mm, points_px
+        Four or more points of the plane, (n, 2), and where they are seen.
+    centre_px
+        Where the optical axis meets the picture [px].
+    u_px
+        Standard uncertainty of a seen point per coordinate [px].
+    distance_mm, distance_spread
+        Expected distance [mm], and the standard deviation of its logarithm [1].
+    """
+    plane, seen = np.asarray(points_mm, float), np.asarray(points_px, float)
+    scale = np.sqrt(np.ptp(seen, axis=0).prod() / np.ptp(plane, axis=0).prod())
+    transform = homography_between(plane[:4], seen[:4])
+    first = pose_of_plane(transform, scale * distance_mm, centre_px)
+    start = Rotation.from_matrix(first.rotation).as_rotvec()
+    # unknowns: rotation (3), place in the picture over focal length (2), log depth, log focal
+    focal = scale * distance_mm
+    aside = first.shift_mm[:2] / first.shift_mm[2]
+    unknowns = np.concatenate([start, aside, [np.log(first.shift_mm[2]), np.log(focal)]])
+
+    def misfit(values: NDArray[np.float64]) -> NDArray[np.float64]:
+        depth, length = np.exp(values[5:])
+        axes = Rotation.from_rotvec(values[:3]).as_matrix()
+        shift = depth * np.append(values[3:5], 1.0)
+        places = plane @ axes[:, :2].T + shift
+        picture = length * places[:, :2] / places[:, 2:] + centre_px
+        expected = (values[5] - np.log(distance_mm)) / distance_spread
+        return np.append(((picture - seen) / u_px).ravel(), expected)
+
+    solved = least_squares(misfit, unknowns, method="lm", xtol=1e-6, ftol=1e-8).x
+    depth = float(np.exp(solved[5]))
+    return Pose(Rotation.from_rotvec(solved[:3]).as_matrix(), depth * np.append(solved[3:5], 1.0))

@@ -1,0 +1,346 @@
+"""The whole drawn design laid over the photo by least squares, in linear light.
+
+Every edge of the frame, the fiducial and the ticks pulls on one homography, so a whisker or a
+nicked corner is outvoted. Light is taken out by a local fit of paper and ink, which follows soft
+shadows; what disagrees gets no weight. Two nuisances are fitted along: the width of the blur, and
+how far light has grown into dark (a camera's tone curve, clipped paper), which moves the two sides
+of a line opposite ways and would otherwise shrink the fiducial.
+
+References
+----------
+.. [1] Baker S, Matthews I (2004) Lucas-Kanade 20 years on: a unifying framework, Int J Comput
+   Vis 56:221-255, doi 10.1023/B:VISI.0000011205.11775.fd (inverse compositional alignment).
+.. [2] Beaton AE, Tukey JW (1974) The fitting of power series, Technometrics 16:147-185 (biweight).
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from lesioncompare.design import FRAME_INSET, FRAME_WIDTH, MARKER_SIDE, draw_light, ladder
+from lesioncompare.records import Matrix, Points, RgbImage
+from lesioncompare.science.colour import luminance, srgb_to_linear
+from lesioncompare.science.plane import apply_homography, jacobian
+
+Plane = NDArray[np.float32]
+
+COARSE, FINE = 64, 192  # [px] side of the grid the design is laid on
+COARSE_BLUR = 2.5  # [px] on the coarse grid: about the width of the frame line
+LARGEST_SIDE = 300  # [px] of the sticker in the picture it is fitted to
+FIRST_BLUR = 2.0  # [px] on the fine grid
+ROUNDS_COARSE, ROUNDS_FINE = 8, 12
+STILL = {COARSE: 0.3, FINE: 0.01}  # [px] of the grid: fitted once nothing moves further
+BLUR_RANGE = (0.4, 5.0)  # [px] of the fine grid; the frame line is 6.7 wide
+LEVELS_SIGMA = 0.09  # [side] neighbourhood in which paper and ink are taken as even
+OUTLIER = 4.685  # [1] biweight cut-off in robust standard deviations, Beaton and Tukey 1974
+LEAST_SPREAD = 0.02  # [1] of the contrast: residuals are never trusted to be smaller
+PATCH_MARGIN = 0.012  # [side] left round a grey patch
+LEAST_EDGE = 0.01  # [1/px] slope of the drawn light under which a pixel does not pull
+AGREES = 0.25  # [1] of the contrast: a pixel closer than this agrees with the design
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fit:
+    """A design laid over a photo.
+
+    ``to_px`` takes centred sides to photo pixels. ``corner_u_px`` is the standard uncertainty of a
+    corner per coordinate [px]. ``agreement`` is the share of the design's edges that the photo
+    shows, ``modules`` the share of the fiducial's white modules, ``weakest_side`` that of the
+    frame's least visible side; ``contrast`` is the difference of paper and ink over paper [1].
+    """
+
+    to_px: Matrix
+    corner_u_px: float
+    agreement: float
+    modules: float
+    weakest_side: float
+    contrast: float
+    blur_px: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drawing:
+    """The design on a grid: linear light, where it may be compared, and centred coordinates."""
+
+    light: Plane
+    usable: NDArray[np.bool_]
+    x: Plane
+    y: Plane
+
+    @property
+    def side(self) -> int:
+        return len(self.light)
+
+
+@lru_cache(maxsize=8)
+def _drawing(sticker_id: int, side: int) -> _Drawing:
+    """The design drawn on a grid of ``side`` pixels."""
+    light = draw_light(sticker_id, side)
+    centres = ((np.arange(side) + 0.5) / side - 0.5).astype(np.float32)
+    x, y = np.meshgrid(centres, centres)
+    usable = np.ones((side, side), bool)
+    for patch in ladder():
+        half = patch.side / 2 + PATCH_MARGIN
+        usable &= (np.abs(x - patch.x + 0.5) > half) | (np.abs(y - patch.y + 0.5) > half)
+    return _Drawing(light, usable, x, y)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Crop:
+    """Linear luminance round the sticker; ``from_px`` takes photo pixels to its own."""
+
+    light: Plane
+    from_px: Matrix
+
+
+def _crop(rgb: RgbImage, corners: Points) -> _Crop:
+    """The photo round the sticker, at a whole fraction of its size if it is large there."""
+    height, width = rgb.shape[:2]
+    longest = float(np.hypot(*(np.roll(corners, 1, axis=0) - corners).T).max())
+    times = max(1, round(longest / LARGEST_SIDE))
+    room = 0.12 * longest + 4
+    x0, y0 = np.maximum(np.floor(corners.min(axis=0) - room), 0).astype(int)
+    x1, y1 = np.minimum(np.ceil(corners.max(axis=0) + room), (width, height)).astype(int)
+    columns, rows = max(1, (x1 - x0) // times), max(1, (y1 - y0) // times)
+    part = srgb_to_linear(rgb[y0 : y0 + rows * times, x0 : x0 + columns * times])
+    small = cv2.resize(part, (columns, rows), interpolation=cv2.INTER_AREA)
+    shift = 0.5 / times - 0.5
+    from_px = np.array(
+        [[1 / times, 0, shift - x0 / times], [0, 1 / times, shift - y0 / times], [0, 0, 1.0]]
+    )
+    return _Crop(luminance(small), from_px)
+
+
+def fit(rgb: RgbImage, sticker_id: int, to_px: Matrix) -> Fit | None:
+    """The design laid over the photo from a first guess; None when it slides off.
+
+    Parameters
+    ----------
+    rgb
+        Photo, shape (h, w, 3).
+    sticker_id
+        Which design.
+    to_px
+        First guess: centred sides to photo pixels, right to about 5 % of the side.
+    """
+    corners = apply_homography(to_px, _corners())
+    crop = _crop(rgb, corners)
+    if min(crop.light.shape) < 8:
+        return None
+    state = _State(crop.from_px @ to_px, COARSE_BLUR, 0.0)
+    try:
+        state, _ = _settle(crop, _drawing(sticker_id, COARSE), state, ROUNDS_COARSE, free=8)
+        state = _State(state.to_crop, FIRST_BLUR, 0.0)
+        state, last = _settle(crop, _drawing(sticker_id, FINE), state, ROUNDS_FINE, free=10)
+    except np.linalg.LinAlgError:
+        return None
+    if last is None:
+        return None
+    home = np.linalg.inv(crop.from_px) @ state.to_crop
+    return _report(sticker_id, home / home[2, 2], crop, state, last)
+
+
+def _corners() -> Points:
+    return np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _State:
+    """Where the fit stands: centred sides to the crop, blur and growth of light [grid px]."""
+
+    to_crop: Matrix
+    blur: float
+    growth: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Round:
+    """What one round saw, kept from the last."""
+
+    residual: Plane
+    weight: Plane
+    edge: Plane
+    contrast: float
+    normal: NDArray[np.float64]
+    spread: float
+
+
+def _settle(
+    crop: _Crop, drawing: _Drawing, state: _State, rounds: int, *, free: int
+) -> tuple[_State, _Round | None]:
+    """Gauss-Newton rounds until nothing moves: the state and what the last round saw."""
+    last: _Round | None = None
+    weight = drawing.usable.astype(np.float32)
+    for _ in range(rounds):
+        seen = _look(crop, drawing, state)
+        columns, drawn, edge = _slopes(drawing, state)
+        open_to = drawing.usable & (_inset(drawing) > (1.5 * state.blur + 1) / drawing.side)
+        paper_ink = _levels(seen, drawn, weight * open_to)
+        residual = (seen - paper_ink[0]) / paper_ink[1] - drawn
+        spread = max(
+            float(np.median(np.abs(residual[open_to & (edge > 0.02)]))) / 0.6745, LEAST_SPREAD
+        )
+        near = np.clip(1 - (residual / (OUTLIER * spread)) ** 2, 0, None)
+        weight = (near**2 * open_to).astype(np.float32)
+        pulls = np.flatnonzero((edge > LEAST_EDGE) & (weight > 0))
+        step, normal = _solve(
+            [column.ravel()[pulls] for column in columns[:free]],
+            residual.ravel()[pulls],
+            weight.ravel()[pulls],
+        )
+        state = _moved(state, step)
+        last = _Round(
+            residual, weight, edge * open_to, _contrast(paper_ink, open_to), normal, spread
+        )
+        if np.abs(step[:6]).max() * drawing.side < STILL[drawing.side]:
+            break
+    return state, last
+
+
+def _inset(drawing: _Drawing) -> Plane:
+    """Distance from the printed edge [side]."""
+    return np.float32(0.5) - np.maximum(np.abs(drawing.x), np.abs(drawing.y))
+
+
+def _look(crop: _Crop, drawing: _Drawing, state: _State) -> Plane:
+    """The photo as seen on the design's grid."""
+    side = drawing.side
+    grid = np.array([[1 / side, 0, 0.5 / side - 0.5], [0, 1 / side, 0.5 / side - 0.5], [0, 0, 1]])
+    seen = cv2.warpPerspective(
+        crop.light,
+        state.to_crop @ grid,
+        (side, side),
+        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    if side == COARSE:
+        seen = cv2.GaussianBlur(seen, (0, 0), COARSE_BLUR / 2)
+    return np.asarray(seen, np.float32)
+
+
+def _slopes(drawing: _Drawing, state: _State) -> tuple[list[Plane], Plane, Plane]:
+    """Derivatives of the drawn light by the ten unknowns, the drawn light, and its edges."""
+    side, x, y = drawing.side, drawing.x, drawing.y
+    plain = cv2.GaussianBlur(drawing.light, (0, 0), state.blur, borderType=cv2.BORDER_REPLICATE)
+    across = cv2.Sobel(plain, cv2.CV_32F, 1, 0, ksize=1, scale=0.5, borderType=cv2.BORDER_REPLICATE)
+    down = cv2.Sobel(plain, cv2.CV_32F, 0, 1, ksize=1, scale=0.5, borderType=cv2.BORDER_REPLICATE)
+    edge = cv2.magnitude(across, down)
+    wider = cv2.GaussianBlur(
+        drawing.light, (0, 0), 1.1 * state.blur, borderType=cv2.BORDER_REPLICATE
+    )
+    drawn = plain + np.float32(state.growth) * edge
+    across, down = across * side, down * side
+    both = across * x + down * y
+    columns = [across * x, across * y, across, down * x, down * y, down, -both * x, -both * y]
+    return [*columns, edge, (wider - plain) / np.float32(0.1)], drawn, edge
+
+
+def _levels(seen: Plane, drawn: Plane, weight: Plane) -> tuple[Plane, Plane]:
+    """Ink level and the step from ink to paper at each place, by local weighted lines."""
+    side = len(seen)
+    less = side // 4
+    light, design = weight * seen, weight * drawn
+    sums = cv2.merge([weight, light, design, light * drawn, design * drawn])
+    small = cv2.resize(sums, (less, less), interpolation=cv2.INTER_AREA)
+    near = cv2.GaussianBlur(small, (0, 0), LEVELS_SIGMA * less, borderType=cv2.BORDER_REPLICATE)
+    total = np.maximum(near[..., 0], 1e-6)
+    mean_seen, mean_drawn = near[..., 1] / total, near[..., 2] / total
+    both = near[..., 3] / total - mean_seen * mean_drawn
+    spread = near[..., 4] / total - mean_drawn**2
+    overall = float((both * total).sum() / max((spread * total).sum(), 1e-9))
+    steady = 0.02  # [1] variance of drawn light under which the sticker's overall step is used
+    step = (both + steady * overall) / (spread + steady)
+    step = np.maximum(step, max(0.2 * overall, 1e-4))
+    ink = mean_seen - step * mean_drawn
+    size = (side, side)
+    return (
+        cv2.resize(ink, size, interpolation=cv2.INTER_LINEAR),
+        cv2.resize(step.astype(np.float32), size, interpolation=cv2.INTER_LINEAR),
+    )
+
+
+def _contrast(paper_ink: tuple[Plane, Plane], where: NDArray[np.bool_]) -> float:
+    """Paper minus ink over paper, at the median [1]."""
+    ink, step = paper_ink[0][where], paper_ink[1][where]
+    return float(np.median(step / np.maximum(ink + step, 1e-4)))
+
+
+def _solve(
+    columns: list[Plane], residual: Plane, weight: Plane
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Weighted least-squares step and its normal matrix."""
+    matrix = np.stack(columns)
+    weighted = matrix * weight
+    # einsum, not BLAS: its threads cost more than these small sums when other work is running
+    normal = np.einsum("in,jn->ij", weighted, matrix).astype(np.float64)
+    pull = np.einsum("in,n->i", weighted, residual).astype(np.float64)
+    steadied = normal + np.diag(1e-6 * np.diag(normal) + 1e-9)
+    return np.linalg.solve(steadied, pull), normal
+
+
+def _moved(state: _State, step: NDArray[np.float64]) -> _State:
+    """The state after a step, held to what a camera can do."""
+    move = np.append(step[:8], 0.0).reshape(3, 3) + np.eye(3)
+    to_crop = state.to_crop @ np.linalg.inv(move)
+    if len(step) == 8:
+        return _State(to_crop / to_crop[2, 2], state.blur, state.growth)
+    growth = float(np.clip(state.growth + step[8], -2, 2))
+    blur = float(np.clip(state.blur * np.exp(np.clip(step[9], -0.7, 0.7)), *BLUR_RANGE))
+    return _State(to_crop / to_crop[2, 2], blur, growth)
+
+
+def _report(sticker_id: int, to_px: Matrix, crop: _Crop, state: _State, last: _Round) -> Fit:
+    """The fit with its uncertainty and how well the photo agrees with the design."""
+    times = float(1 / crop.from_px[0, 0])
+    side_px = float(np.sqrt(abs(np.linalg.det(jacobian(to_px, [[0, 0]])[0]))))
+    grid_px = side_px / FINE  # photo pixels in one step of the grid
+    on_edge = last.edge > 0.3 * float(last.edge.max())
+    agrees = np.abs(last.residual) < AGREES
+    shares = [_share(agrees, on_edge & side) for side in _frame_sides(FINE)]
+    return Fit(
+        to_px=to_px,
+        corner_u_px=_corner_u(to_px, last, max(1.0, times / grid_px) * max(1.0, state.blur)),
+        agreement=_share(agrees, on_edge),
+        modules=_share(agrees, _white_modules(sticker_id, FINE)),
+        weakest_side=min(shares),
+        contrast=last.contrast,
+        blur_px=state.blur * grid_px,
+    )
+
+
+def _share(agrees: NDArray[np.bool_], among: NDArray[np.bool_]) -> float:
+    """How many of ``among`` agree [1]."""
+    return float(agrees[among].sum() / max(among.sum(), 1))
+
+
+@lru_cache(maxsize=1)
+def _frame_sides(side: int) -> tuple[NDArray[np.bool_], ...]:
+    """Where the four sides of the frame line run on the grid."""
+    deep = round((FRAME_INSET + FRAME_WIDTH) * side)
+    masks = tuple(np.zeros((side, side), bool) for _ in range(4))
+    masks[0][:deep], masks[1][-deep:] = True, True
+    masks[2][:, :deep], masks[3][:, -deep:] = True, True
+    return masks
+
+
+@lru_cache(maxsize=4)
+def _white_modules(sticker_id: int, side: int) -> NDArray[np.bool_]:
+    """Where the white modules of the fiducial lie on the grid."""
+    drawing = _drawing(sticker_id, side)
+    inside = np.maximum(np.abs(drawing.x), np.abs(drawing.y)) < MARKER_SIDE / 2 - 1 / side
+    return inside & (drawing.light > 0.5)
+
+
+def _corner_u(to_px: Matrix, last: _Round, alike: float) -> float:
+    """Standard uncertainty of a corner per coordinate, with residuals alike over ``alike`` px."""
+    covariance = np.linalg.pinv(last.normal)[:8, :8] * last.spread**2 * alike**2
+    total = 0.0
+    for corner in _corners():
+        x, y = corner
+        moves = np.array([[x, y, 1, 0, 0, 0, -x * x, -x * y], [0, 0, 0, x, y, 1, -x * y, -y * y]])
+        in_px = jacobian(to_px, corner[None])[0] @ moves
+        total += float(np.trace(in_px @ covariance @ in_px.T))
+    return float(np.sqrt(total / 8))

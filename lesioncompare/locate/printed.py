@@ -1,0 +1,140 @@
+"""The printed sticker in a photo: found, laid over as a whole, checked, and its greys read."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import spearmanr
+
+from lesioncompare.design import SIZES_MM, ladder, paper
+from lesioncompare.errors import StickerError
+from lesioncompare.locate.fit import Fit, fit
+from lesioncompare.locate.search import candidates, square_px
+from lesioncompare.records import Matrix, RgbImage, Sticker
+from lesioncompare.science.colour import srgb_to_linear
+from lesioncompare.settings import Settings
+
+AGREEMENT = 0.85  # [1] share of the design's edges that must be seen
+MODULES = 0.6  # [1] share of the fiducial's white modules that must be seen
+CONTRAST = 0.3  # [1] ink must be this much darker than paper
+SIDE_SEEN = 0.25  # [1] share of each side of the frame that must be seen
+READ_SIDE = 160  # [px] grid on which the greys are read
+PATCH_CORE = 0.6  # [1] inner share of a patch's side that is read
+FLOOR_U_PX = 0.02  # [px] what the fit's own statistics do not know of
+GREYS_ALIKE = 0.8  # [1] rank correlation of greys seen with greys printed
+
+
+def locate_printed(rgb: RgbImage, settings: Settings) -> Sticker:
+    """The one whole printed sticker in the photo.
+
+    Raises
+    ------
+    StickerError
+        When there is none, more than one, or it is not wholly in the picture.
+    """
+    for stage in candidates(rgb):
+        found = [
+            (candidate.id, laid)
+            for candidate in stage
+            if (laid := fit(rgb, candidate.id, candidate.to_px)) and _is_sticker(laid)
+        ]
+        found = _distinct(found)
+        if len(found) > 1:
+            raise StickerError(
+                f"{len(found)} reference stickers are in the photo.",
+                "Leave only one beside the spot and take the photo again.",
+            )
+        if found:
+            return _read(rgb, *found[0], settings)
+    raise StickerError(
+        "No whole reference sticker was found in the photo.",
+        "Lay it flat and uncovered beside the spot, in even light, and take the photo again "
+        "square on and a little nearer.",
+    )
+
+
+def _is_sticker(laid: Fit) -> bool:
+    seen = laid.agreement > AGREEMENT and laid.modules > MODULES
+    return seen and laid.contrast > CONTRAST
+
+
+def _distinct(found: list[tuple[int, Fit]]) -> list[tuple[int, Fit]]:
+    """One fit for each place, the one that agrees best."""
+    kept: list[tuple[int, Fit]] = []
+    for sticker_id, laid in sorted(found, key=lambda pair: -pair[1].agreement):
+        x, y = square_px(laid.to_px, 0.5).mean(axis=0).tolist()
+        taken = (square_px(other.to_px, 0.5).astype(np.float32) for _, other in kept)
+        if all(cv2.pointPolygonTest(corners, (x, y), measureDist=False) < 0 for corners in taken):
+            kept.append((sticker_id, laid))
+    return kept
+
+
+def _read(rgb: RgbImage, sticker_id: int, laid: Fit, settings: Settings) -> Sticker:
+    """The record of a sticker, once it is known to be whole and its greys are in order."""
+    corners = square_px(laid.to_px, 0.5)
+    height, width = rgb.shape[:2]
+    if np.any(corners < -1) or np.any(corners > (width, height)):
+        raise StickerError(
+            "The reference sticker is cut off at the edge of the photo.",
+            "Take the photo again with the whole sticker in the picture.",
+        )
+    if laid.weakest_side < SIDE_SEEN:
+        raise StickerError(
+            "One side of the reference sticker is cut off or covered.",
+            "Use a whole sticker, hold the fur off it and take the photo again.",
+        )
+    size_mm = SIZES_MM[sticker_id] * settings.print_scale
+    greys = _greys(rgb, laid.to_px, size_mm)
+    if not _in_order(greys):
+        raise StickerError(
+            "The greys of the reference sticker are covered or washed out.",
+            "Take the photo again without glare or anything lying on the sticker.",
+        )
+    to_mm = np.diag([size_mm, size_mm, 1.0]) @ np.linalg.inv(laid.to_px)
+    u_px = float(np.hypot(FLOOR_U_PX, laid.corner_u_px))
+    return Sticker("printed", sticker_id, size_mm, corners, to_mm / to_mm[2, 2], u_px, greys)
+
+
+def _greys(rgb: RgbImage, to_px: Matrix, size_mm: float) -> NDArray[np.float64]:
+    """Ladder rows (n, 6): x_mm, y_mm, nominal reflectance, linear R, G, B as seen."""
+    seen = _upright(rgb, to_px)
+    rows = []
+    for patch in (*ladder(), *paper()):
+        half = patch.side * PATCH_CORE / 2
+        low = np.round((np.array([patch.x, patch.y]) - half) * READ_SIDE).astype(int)
+        high = np.round((np.array([patch.x, patch.y]) + half) * READ_SIDE).astype(int)
+        colour = _typical(seen[low[1] : high[1], low[0] : high[0]].reshape(-1, 3))
+        place = (np.array([patch.x, patch.y]) - 0.5) * size_mm
+        rows.append([*place, patch.reflectance, *colour])
+    return np.array(rows)
+
+
+def _upright(rgb: RgbImage, to_px: Matrix) -> NDArray[np.float32]:
+    """The sticker in linear light on a square grid, area-averaged from the photo."""
+    corners = square_px(to_px, 0.5)
+    low = np.maximum(np.floor(corners.min(axis=0)).astype(int) - 2, 0)
+    high = np.ceil(corners.max(axis=0)).astype(int) + 3
+    part = rgb[low[1] : high[1], low[0] : high[0]]
+    longest = float(np.hypot(*(np.roll(corners, 1, axis=0) - corners).T).max())
+    fine = max(1, round(longest / READ_SIDE))
+    side = READ_SIDE * fine
+    shift = np.array([[1, 0, -low[0]], [0, 1, -low[1]], [0, 0, 1.0]])
+    grid = np.array([[1 / side, 0, 0.5 / side - 0.5], [0, 1 / side, 0.5 / side - 0.5], [0, 0, 1]])
+    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    large = cv2.warpPerspective(part, shift @ to_px @ grid, (side, side), flags=flags)
+    linear = srgb_to_linear(np.asarray(large, np.uint8))
+    return linear.reshape(READ_SIDE, fine, READ_SIDE, fine, 3).mean(axis=(1, 3))
+
+
+def _typical(colours: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Mean colour (3,) of those near the median: a whisker or a speck does not count."""
+    median = np.median(colours, axis=0)
+    away = np.abs(colours - median).max(axis=1)
+    near = away <= 3 * np.median(away) + 1e-6
+    return np.asarray(colours[near].mean(axis=0), np.float64)
+
+
+def _in_order(greys: NDArray[np.float64]) -> bool:
+    """Whether the printed greys come out in their order, each taken from both rows."""
+    printed = np.unique(greys[:, 2])
+    seen = [greys[greys[:, 2] == reflectance, 3:].mean() for reflectance in printed]
+    return bool(spearmanr(printed, seen).statistic >= GREYS_ALIKE)
