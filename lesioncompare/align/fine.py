@@ -1,0 +1,190 @@
+"""This photo's close-up laid over the first one's by the bare skin round the spot."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from lesioncompare.align.channels import Field, band, coarsen, densities, without
+from lesioncompare.align.fit import (
+    RAYLEIGH_MEDIAN,
+    agreeing,
+    apply,
+    homography,
+    scale_of,
+    similarity,
+    tukey,
+)
+from lesioncompare.align.patches import Moves, lay, match
+from lesioncompare.errors import AlignError
+from lesioncompare.records import Alignment, Matrix, Points, Scene
+
+FAR_MM = 7.0  # [mm] skin this far from the border takes part
+RULER_MM = 6.0  # [mm] skin this far from the border gives the second ruler
+SPOT_MARGIN_MM = (0.3, 0.5)  # [mm] round the border left out, first photo and this one
+LEAST_SPREAD_MM = 0.02  # [mm] patches are not followed better than this
+LEAST_PATCHES = 8
+LEAST_SCALE, MOST_SCALE = 0.8, 1.25  # [1] further off, one of the photos is not what it says
+LEAST_AGREEING = 0.3  # [1] of the patches followed; chance gives 0.2
+MOST_RESIDUAL_MM = 0.5  # [mm]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One round of following patches [mm]."""
+
+    pitch: float
+    band: tuple[float, float]
+    half: float
+    reach: float
+    apart: float
+    within: float
+
+
+STEPS = (
+    Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35),
+    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.5, apart=1.0, within=0.25),
+    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A homography to the first photo and the patches it was fitted to, with their weights."""
+
+    to_first: Matrix
+    source: Points
+    target: Points
+    weight: NDArray[np.float64]
+    off_mm: NDArray[np.float64]
+    tried: int
+
+
+def align(scene: Scene, first_scene: Scene, rough: Matrix, first_contour: Points) -> Alignment:
+    """How this photo's plane lies over the first photo's near the spot.
+
+    Parameters
+    ----------
+    scene, first_scene
+        Close-ups of this photo and the first one, each in its own sticker's plane.
+    rough
+        This photo's millimetres to the first photo's, right to about 1 mm near the spot, (3, 3).
+    first_contour
+        Border of the spot in the first photo's plane, (n, 2) [mm]. The spot itself takes no part.
+
+    Returns
+    -------
+    Alignment
+        Homography, residual, overlap and the scale of the skin near the spot.
+
+    Raises
+    ------
+    AlignError
+        When too few patches of skin agree on one place.
+    """
+    first, this = densities(first_scene), densities(scene)
+    fit: Fit | None = None
+    for step in STEPS:
+        to_first = rough if fit is None else fit.to_first
+        fit = _round(first, this, to_first, first_contour, step, settled=fit is not None)
+    assert fit is not None
+    return _alignment(fit, first_contour)
+
+
+def _round(
+    first: Field, this: Field, to_first: Matrix, contour: Points, step: Step, *, settled: bool
+) -> Fit:
+    """Follow patches round the spot once and fit a homography to where they went."""
+    carried = apply(np.linalg.inv(to_first), contour)
+    fields = [
+        band(without(coarsen(field, step.pitch), border, margin), *step.band)
+        for field, border, margin in zip(
+            (first, this), (contour, carried), SPOT_MARGIN_MM, strict=True
+        )
+    ]
+    middles = _round_border(contour, step.apart)
+    moved = match(
+        fields[0],
+        lay(fields[1], to_first, fields[0]),
+        middles,
+        half_mm=step.half,
+        reach_mm=step.reach,
+    )
+    source = apply(np.linalg.inv(to_first), moved.middles + moved.moves)
+    if settled:
+        agree = np.hypot(*moved.moves.T) < 2 * step.within
+    else:
+        agree = agreeing(source, moved.middles, step.within)
+    if agree.sum() < max(LEAST_PATCHES, LEAST_AGREEING * len(agree)):
+        raise _refusal()
+    return _robust(source, moved, agree, contour, step, len(middles))
+
+
+def _round_border(contour: Points, apart_mm: float) -> Points:
+    """Middles of patches outside a contour, out to FAR_MM [mm]."""
+    low, high = contour.min(axis=0) - FAR_MM, contour.max(axis=0) + FAR_MM
+    axes = [np.arange(a, b, apart_mm) for a, b in zip(low, high, strict=True)]
+    middles = np.stack(np.meshgrid(*axes), axis=-1).reshape(-1, 2)
+    off = distance(middles, contour)
+    return middles[(off > 0) & (off < FAR_MM)]
+
+
+def distance(points: Points, contour: Points) -> NDArray[np.float64]:
+    """Signed distance of points (n, 2) from a contour, negative inside [mm]."""
+    ring = contour.astype(np.float32)
+    return -np.array([cv2.pointPolygonTest(ring, (float(x), float(y)), True) for x, y in points])
+
+
+def _robust(
+    source: Points,
+    moved: Moves,
+    agree: NDArray[np.bool_],
+    contour: Points,
+    step: Step,
+    tried: int,
+) -> Fit:
+    """Homography by reweighting: patches that follow no common motion lose their say."""
+    target = moved.middles
+    sharp = np.sqrt(np.maximum(np.linalg.det(moved.precision), 0))
+    trust = np.minimum(sharp / max(float(np.median(sharp[agree])), 1e-9), 2.0)
+    middle = contour.mean(axis=0)
+    near = apply(similarity(target[agree], source[agree], trust[agree]), middle[None])[0]
+    weight, spread = agree.astype(float), step.within
+    for _ in range(5):
+        matrix = homography(source, target, weight * trust, spread, np.stack([near, middle]))
+        off = np.hypot(*(apply(matrix, source) - target).T)
+        inside = off[off < 2 * step.within]
+        if len(inside) < LEAST_PATCHES:
+            raise _refusal()
+        spread = max(LEAST_SPREAD_MM, 1.2 * float(np.median(inside)) / RAYLEIGH_MEDIAN)
+        weight = tukey(off, spread)
+    return Fit(matrix, source, target, weight * trust, off, tried)
+
+
+def _alignment(fit: Fit, contour: Points) -> Alignment:
+    """What the fit says, or a refusal when it says nothing."""
+    used = fit.weight > 0
+    ruler = used & (distance(fit.target, contour) < RULER_MM)
+    if ruler.sum() < LEAST_PATCHES:
+        raise _refusal()
+    near = similarity(fit.source[ruler], fit.target[ruler], fit.weight[ruler])
+    residual = float(np.sqrt(np.average(fit.off_mm**2, weights=fit.weight)))
+    scale = scale_of(near)
+    if not LEAST_SCALE < scale < MOST_SCALE or residual > MOST_RESIDUAL_MM:
+        raise _refusal()
+    return Alignment(
+        to_first=fit.to_first,
+        residual_mm=residual,
+        overlap=float(used.sum() / fit.tried),
+        anatomical_scale=scale,
+        anatomical_scale_u=0.02,
+    )
+
+
+def _refusal() -> AlignError:
+    return AlignError(
+        "The skin round the spot could not be laid over the first photo.",
+        "Take the photo again with the hair parted, in even light, with bare skin in view on all "
+        "sides of the spot.",
+    )
