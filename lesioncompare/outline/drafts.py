@@ -1,0 +1,92 @@
+"""Several drafts of the border, and what they agree on."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from skimage.measure import find_contours
+
+from lesioncompare.outline.belief import belief
+from lesioncompare.outline.evidence import CAP, colour_features, log_odds
+from lesioncompare.outline.patch import Field, Patch
+from lesioncompare.outline.solvers import evenness, filled, free_region, main_piece, star_border
+from lesioncompare.records import Mask, Points
+
+CORE, BEYOND = 0.6, 1.4  # [circle radii] surely spot within, surely not without
+LOOKS = 2  # [1] colours learnt again from the draft drawn with the last ones
+FADE = 3.0  # [px] how gradually a draft hands a pixel from one class to the other
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drafts:
+    """``regions`` are the drafts, ``away`` (n, n) the mean signed distance from them [px], < 0 in.
+
+    ``odds`` (n, n) is the evidence by colour and lightness, ``flat`` the patch without its fall of
+    light, shape (n, n, 3).
+    """
+
+    regions: tuple[Mask, ...]
+    distances: NDArray[np.float32]  # (drafts, n, n)
+    odds: Field
+
+    @property
+    def agreed(self) -> Mask:
+        """Where the drafts lie on average."""
+        return main_piece(self.distances.mean(axis=0) < 0, self.regions[0])
+
+
+def draw_drafts(patch: Patch, fall: Field, prior: Points | None) -> Drafts:
+    """Four drafts: two of colour models, two ways of drawing.
+
+    Parameters
+    ----------
+    fall
+        The smooth fall of light as optical density, shape (n, n) [1].
+    """
+    place, reach = belief(patch, prior)
+    full = colour_features(patch, fall)
+    odds, first = _learn(patch, full, place, reach)
+    hue_odds, second = _learn(patch, full[..., 1:], place, reach)
+    even = evenness(full)
+    side = len(place)
+    regions = (
+        first,
+        second,
+        filled(star_border(odds + place, even), side),
+        free_region(odds + place, even, first),
+    )
+    return Drafts(regions, np.stack([signed_distance(region) for region in regions]), odds)
+
+
+def _learn(
+    patch: Patch, features: NDArray[np.float64], place: Field, reach: Field
+) -> tuple[Field, Mask]:
+    """Evidence by colours learnt in turn with the border they give, and that border's region."""
+    spot, skin = (reach < CORE).astype(float), (reach > BEYOND).astype(float)
+    for look in range(LOOKS + 1):
+        odds = log_odds(patch, features, spot, skin)
+        odds[~patch.seen] = -CAP
+        region = filled(star_border(odds + place), len(place))
+        if look < LOOKS:
+            soft = cv2.GaussianBlur(region.astype(np.float32), (0, 0), FADE)
+            spot, skin = soft.astype(float) ** 2, (1 - soft.astype(float)) ** 2
+    return odds, region
+
+
+def signed_distance(region: Mask) -> NDArray[np.float32]:
+    """Distance from the region's border, negative inside, shape (n, n) [px]."""
+    inside = region.astype(np.uint8)
+    out = cv2.distanceTransform(1 - inside, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    into = cv2.distanceTransform(inside, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    return np.where(region, 0.5 - into, out - 0.5).astype(np.float32)
+
+
+def contour_of(distance: NDArray[np.floating]) -> Points:
+    """The longest closed line where a distance is zero, shape (m, 2) [px]."""
+    padded = np.pad(distance, 1, constant_values=float(distance.max()) + 1)
+    lines = find_contours(padded, 0.0)
+    if not lines:
+        return np.empty((0, 2))
+    longest = max(lines, key=len)[:-1, ::-1] - 1
+    return np.asarray(longest, float)

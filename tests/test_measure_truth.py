@@ -1,0 +1,123 @@
+"""Stated uncertainty is true: phantom photographs against what is known of them.
+
+Located stickers, calibrated planes, and the true border moved by a known doubt: the stated 95 %
+intervals of every size must hold the truth as often as they say, within binomial limits.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from scipy.stats import binom
+
+from lesioncompare.calibrate import calibrate, close_up
+from lesioncompare.decode import decode
+from lesioncompare.locate import locate
+from lesioncompare.measure import measure
+from lesioncompare.measure.form import form_measures
+from lesioncompare.phantom import Shot, Spot, Subject, Truth, shoot
+from lesioncompare.quantity import Quantity
+from lesioncompare.records import Circle, Measurement, Outline, StickerHint
+from lesioncompare.science.plane import apply_homography, local_scale
+from lesioncompare.settings import Settings
+from lesioncompare.terms import parse_site
+
+pytestmark = pytest.mark.slow
+
+COUNT = 120  # photographs
+BORDER_U_PX = 1.0  # the border is moved out or in by this, as one
+SETTINGS = Settings()
+SITES = ("nose", "ear-left", "eyelid-lower-left", "lip-upper-right", "gum-upper-left")
+KINDS = ("pigment", "inflamed", "ulcer")
+SIZES = ("area", "longest_diameter", "perpendicular_diameter", "equivalent_diameter", "perimeter")
+
+
+@dataclass(frozen=True)
+class Case:
+    """One photograph: what was measured on it and what is true."""
+
+    measured: Measurement
+    true: dict[str, float]
+
+
+def photograph(number: int, rng: np.random.Generator) -> Truth | object:
+    """A small photo of one of five sites; the sticker lies off the plane as the settings say."""
+    spot = Spot(
+        KINDS[number % 3],
+        diameter_mm=rng.uniform(2.5, 6),
+        aspect=rng.uniform(1, 1.6),
+        irregularity=rng.uniform(0.02, 0.12),
+        edge_mm=rng.uniform(0.1, 0.4),
+        contrast=rng.uniform(0.7, 1.2),
+        turn_deg=rng.uniform(0, 180),
+        seed=int(rng.integers(1 << 30)),
+    )
+    subject = Subject(parse_site(SITES[number % 5]), int(rng.integers(1 << 30)), (spot,))
+    shot = Shot(
+        seed=int(rng.integers(1 << 30)),
+        width_px=720,
+        height_px=540,
+        px_per_mm=rng.uniform(17, 20),
+        tilt_deg=rng.uniform(0, 25),
+        tilt_azimuth_deg=rng.uniform(0, 360),
+        roll_deg=rng.uniform(-20, 20),
+        sticker_id=10,
+        sticker_height_mm=rng.normal(0, SETTINGS.plane_offset_mm),
+        sticker_tilt_deg=rng.normal(0, SETTINGS.plane_tilt_deg),
+        whiskers=0,
+    )
+    return shoot(subject, shot)
+
+
+def examine(number: int) -> Case | None:
+    """The photograph measured with its true border moved by a known doubt; None if refused."""
+    rng = np.random.default_rng([31, number])
+    snapshot = photograph(number, rng)
+    truth = snapshot.truth
+    photo = decode(snapshot.jpeg, name="phantom.jpg", now=datetime.now(UTC))
+    sticker = locate(photo, StickerHint(), SETTINGS)
+    x, y, radius = truth.circle
+    at = np.array([[x, y]])
+    here = apply_homography(sticker.px_to_mm, at)[0]
+    scale = float(local_scale(sticker.px_to_mm, at)[0])
+    calibration = calibrate(photo, sticker, (x, y), SETTINGS)
+    circle = Circle(float(here[0]), float(here[1]), radius * scale)
+    scene = close_up(photo, sticker, calibration, circle)
+    moved = apply_homography(sticker.px_to_mm, _moved(truth.outline_px, rng.normal(0, BORDER_U_PX)))
+    outline = Outline(moved, moved, moved, BORDER_U_PX * scale)
+    true = form_measures(truth.px_to_skin(truth.outline_px))
+    return Case(measure(scene, outline, calibration), true)
+
+
+def _moved(contour: np.ndarray, out_px: float) -> np.ndarray:
+    """The contour, counter-clockwise or not, moved out along its normals [px]."""
+    along = np.roll(contour, -1, axis=0) - np.roll(contour, 1, axis=0)
+    normal = np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
+    outward = np.sign((normal * (contour - contour.mean(axis=0))).sum())
+    return contour + outward * out_px * normal
+
+
+@pytest.fixture(scope="module")
+def cases() -> list[Case]:
+    return [examine(number) for number in range(COUNT)]
+
+
+@pytest.mark.parametrize("name", SIZES)
+class TestSizes:
+    def test_stated_intervals_hold_the_truth_as_often_as_they_say(
+        self, name: str, cases: list[Case]
+    ) -> None:
+        held = sum(_holds(case.measured.quantities[name], case.true[name]) for case in cases)
+        low, high = binom.interval(0.99, COUNT, 0.95)
+        assert low <= held <= high
+
+    def test_errors_are_as_large_as_stated(self, name: str, cases: list[Case]) -> None:
+        """Root mean square of error over u: 1, known from 120 photos to about 7 %."""
+        found = [(case.measured.quantities[name], case.true[name]) for case in cases]
+        scaled = [np.log(q.value / true) * q.value / q.u for q, true in found]
+        assert np.sqrt(np.mean(np.square(scaled))) == pytest.approx(1, abs=0.25)
+
+
+def _holds(quantity: Quantity, true: float) -> bool:
+    return quantity.low <= true <= quantity.high
