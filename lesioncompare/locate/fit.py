@@ -20,7 +20,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.design import FRAME_INSET, FRAME_WIDTH, MARKER_SIDE, draw_light, ladder
+from lesioncompare.design import (
+    FRAME_INSET,
+    FRAME_WIDTH,
+    MARKER_SIDE,
+    TICK_INSET,
+    draw_light,
+    ladder,
+)
 from lesioncompare.records import Matrix, Points, RgbImage
 from lesioncompare.science.colour import luminance, srgb_to_linear
 from lesioncompare.science.plane import apply_homography, jacobian
@@ -31,7 +38,8 @@ COARSE, FINE = 64, 192  # [px] side of the grid the design is laid on
 COARSE_BLUR = 2.5  # [px] on the coarse grid: about the width of the frame line
 LARGEST_SIDE = 300  # [px] of the sticker in the picture it is fitted to
 FIRST_BLUR = 2.0  # [px] on the fine grid
-ROUNDS_COARSE, ROUNDS_FINE = 8, 12
+ROUNDS_COARSE, ROUNDS_FINE = 8, 30
+PATIENCE, HOPELESS = 6, 0.2  # rounds after which so large a misfit [1] is given up
 STILL = {COARSE: 0.3, FINE: 0.01}  # [px] of the grid: fitted once nothing moves further
 BLUR_RANGE = (0.4, 5.0)  # [px] of the fine grid; the frame line is 6.7 wide
 LEVELS_SIGMA = 0.09  # [side] neighbourhood in which paper and ink are taken as even
@@ -49,7 +57,7 @@ class Fit:
     ``to_px`` takes centred sides to photo pixels. ``corner_u_px`` is the standard uncertainty of a
     corner per coordinate [px]. ``agreement`` is the share of the design's edges that the photo
     shows, ``modules`` the share of the fiducial's white modules, ``weakest_side`` that of the
-    frame's least visible side; ``contrast`` is the difference of paper and ink over paper [1].
+    paper along the frame on the side where least is seen; ``contrast`` is the difference of paper and ink over paper [1].
     """
 
     to_px: Matrix
@@ -137,7 +145,7 @@ def fit(rgb: RgbImage, sticker_id: int, to_px: Matrix) -> Fit | None:
         state, last = _settle(crop, _drawing(sticker_id, FINE), state, ROUNDS_FINE, free=10)
     except np.linalg.LinAlgError:
         return None
-    if last is None:
+    if last is None or not last.still:
         return None
     home = np.linalg.inv(crop.from_px) @ state.to_crop
     return _report(sticker_id, home / home[2, 2], crop, state, last)
@@ -164,6 +172,7 @@ class _Round:
     weight: Plane
     edge: Plane
     contrast: float
+    still: bool
     normal: NDArray[np.float64]
     spread: float
 
@@ -174,7 +183,7 @@ def _settle(
     """Gauss-Newton rounds until nothing moves: the state and what the last round saw."""
     last: _Round | None = None
     weight = drawing.usable.astype(np.float32)
-    for _ in range(rounds):
+    for turn in range(rounds):
         seen = _look(crop, drawing, state)
         columns, drawn, edge = _slopes(drawing, state)
         open_to = drawing.usable & (_inset(drawing) > (1.5 * state.blur + 1) / drawing.side)
@@ -192,10 +201,10 @@ def _settle(
             weight.ravel()[pulls],
         )
         state = _moved(state, step)
-        last = _Round(
-            residual, weight, edge * open_to, _contrast(paper_ink, open_to), normal, spread
-        )
-        if np.abs(step[:6]).max() * drawing.side < STILL[drawing.side]:
+        still = bool(np.abs(step[:6]).max() * drawing.side < STILL[drawing.side])
+        contrast = _contrast(paper_ink, open_to)
+        last = _Round(residual, weight, edge * open_to, contrast, still, normal, spread)
+        if still or (drawing.side == FINE and turn >= PATIENCE and spread > HOPELESS):
             break
     return state, last
 
@@ -299,7 +308,7 @@ def _report(sticker_id: int, to_px: Matrix, crop: _Crop, state: _State, last: _R
     grid_px = side_px / FINE  # photo pixels in one step of the grid
     on_edge = last.edge > 0.3 * float(last.edge.max())
     agrees = np.abs(last.residual) < AGREES
-    shares = [_share(agrees, on_edge & side) for side in _frame_sides(FINE)]
+    shares = [_share(agrees, strip) for strip in _strips(FINE)]
     return Fit(
         to_px=to_px,
         corner_u_px=_corner_u(to_px, last, max(1.0, times / grid_px) * max(1.0, state.blur)),
@@ -317,13 +326,16 @@ def _share(agrees: NDArray[np.bool_], among: NDArray[np.bool_]) -> float:
 
 
 @lru_cache(maxsize=1)
-def _frame_sides(side: int) -> tuple[NDArray[np.bool_], ...]:
-    """Where the four sides of the frame line run on the grid."""
-    deep = round((FRAME_INSET + FRAME_WIDTH) * side)
-    masks = tuple(np.zeros((side, side), bool) for _ in range(4))
-    masks[0][:deep], masks[1][-deep:] = True, True
-    masks[2][:, :deep], masks[3][:, -deep:] = True, True
-    return masks
+def _strips(side: int) -> tuple[NDArray[np.bool_], ...]:
+    """The bare paper along the inside of the frame line, one strip for each side."""
+    start = FRAME_INSET + FRAME_WIDTH / 2
+    first, last = int(np.ceil((start + 0.006) * side)), int((TICK_INSET - 0.001) * side)
+    strips = tuple(np.zeros((side, side), bool) for _ in range(4))
+    strips[0][first:last, last:-last] = True
+    strips[1][-last:-first, last:-last] = True
+    strips[2][last:-last, first:last] = True
+    strips[3][last:-last, -last:-first] = True
+    return strips
 
 
 @lru_cache(maxsize=4)
