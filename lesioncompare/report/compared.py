@@ -5,7 +5,7 @@ from math import exp, isfinite
 
 from lesioncompare.quantity import COVERAGE_95
 from lesioncompare.records import Change, Series
-from lesioncompare.terms import MEASURES, Verdict
+from lesioncompare.terms import CHANGES, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Compared:
     @property
     def percent(self) -> bool:
         """True when the figures are percent."""
-        return MEASURES[self.measure].relative
+        return CHANGES[self.measure].relative
 
 
 def against_start(series: Series, visit: int, measure: str) -> Compared | None:
@@ -79,7 +79,7 @@ def _compared(
     measure: str, verdict: Verdict, figures: tuple[float, float, float, float]
 ) -> Compared | None:
     """Figures on the logarithm become percent for sizes."""
-    shown = [100 * (exp(f) - 1) if MEASURES[measure].relative else f for f in figures]
+    shown = [100 * (exp(f) - 1) if CHANGES[measure].relative else f for f in figures]
     if not all(map(isfinite, shown)):
         return None
     return Compared(measure, verdict, *shown)
