@@ -1,11 +1,56 @@
-"""The words of a report: a headline made of the findings, and the caution that goes with it."""
+"""The words of a report: a headline made of the findings, what it is not, how it came about."""
 
 from lesioncompare.records import Series
+from lesioncompare.terms import Level
 
 CAUTION = (
     "Measurements of pictures, not a diagnosis. “No change measured” says nothing about health. "
     "A sore that does not heal within days, bleeds, or crusts again, or a spot that is raised, "
     "goes to the vet whatever these numbers say. Only a biopsy tells what a spot is."
+)
+SHORT_CAUTION = "Measurements of pictures, not a diagnosis; no word on the nature of the spot."
+LEVEL_WORDS = {
+    Level.NOTE: "Note",
+    Level.DOUBT: "Weaker than usual",
+    Level.RETAKE: "Photo to be taken again",
+    Level.WATCH: "Look again",
+    Level.SHOW: "To be examined",
+    Level.NOW: "To be examined without delay",
+}
+METHOD = (
+    (
+        "A printed sticker of known size lies beside the spot: its edges give millimetres, its grey "
+        "fields give steady colour in linear light."
+    ),
+    (
+        "Each photo is laid over the first one by the skin outside the spot; that skin is a second "
+        "ruler, and both are weighed by inverse variance where visits are compared."
+    ),
+    (
+        "The border runs where the spot covers one half in linear reflectance; sizes are measured in "
+        "each photo’s own plane. A border drawn by a person is kept as drawn and marked."
+    ),
+    (
+        "Every number carries its parts of error (sticker, print, plane, tilt, border, colour). "
+        "Intervals are 95 %; what all photos share cancels in a difference and is not counted there."
+    ),
+    (
+        "A change is stated when photos of one visit, two visits running, the control chart (EWMA) or "
+        "a steady line confirm it; one odd visit only asks for another photo."
+    ),
+)
+LIMITS = (
+    (
+        "A photo shows the surface: no depth, no thickness, nothing under skin or crust. It stages "
+        "nothing."
+    ),
+    "Less than the smallest detectable change of a visit could not have been seen.",
+    "Millimetres rest on the sticker lying in the plane of the spot; changes rest less on it.",
+    "Colours are those of the spot against the skin beside it; flushed or pale skin moves them.",
+    (
+        "Flat dark spots on lips, nose, gums and lids of orange, tortoiseshell and calico cats grow "
+        "and multiply in many animals: growth alone is weak evidence there."
+    ),
 )
 
 

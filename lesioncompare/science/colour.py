@@ -89,6 +89,13 @@ def linear_to_lab(linear: ArrayLike) -> NDArray[np.float32]:
     return np.asarray(lab, np.float32).reshape(light.shape)
 
 
+def lab_to_srgb(lab: ArrayLike) -> NDArray[np.uint8]:
+    """Nearest sRGB code values of CIELAB (D65) colours, shape (..., 3); others are clipped."""
+    colours = np.asarray(lab, np.float32)
+    linear = cv2.cvtColor(colours.reshape(-1, 1, 3), cv2.COLOR_LAB2LRGB)
+    return linear_to_srgb(np.asarray(linear, np.float64)).reshape(colours.shape)
+
+
 def delta_e00(lab: ArrayLike, other: ArrayLike) -> NDArray[np.float64]:
     """CIEDE2000 difference of Lab colours (..., 3), with kL = kC = kH = 1 [ΔE00]."""
     first, second = np.asarray(lab, np.float64), np.asarray(other, np.float64)

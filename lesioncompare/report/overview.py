@@ -1,0 +1,190 @@
+"""The first page: whom and what, first and last photo, the main curve, findings, answers."""
+
+from string import Formatter
+
+from lesioncompare.records import Finding, Series, Visit
+from lesioncompare.registry.findings import FINDINGS
+from lesioncompare.registry.questions import NO, QUESTIONS, UNSURE, YES
+from lesioncompare.report.album import Album, day_words
+from lesioncompare.report.axes import MONTHS
+from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, draw_curves
+from lesioncompare.report.curves import Curve, curve
+from lesioncompare.report.document import (
+    About,
+    Block,
+    Facts,
+    Figure,
+    Paragraph,
+    Pictures,
+    Section,
+    Statement,
+    Statements,
+    plain,
+)
+from lesioncompare.report.words import LEVEL_WORDS
+
+WIDTH_MM, MAIN_MM = 180.0, 34.0  # [mm] of a drawing; height of the main curve
+NO_QUESTION = "none was written down"
+WORDS_OF_SENTENCES = {"details", "what", "why", "parts", "told", "vet", "question", "answer"}
+
+
+def facts(series: Series, about: About) -> Section:
+    """The cat, the site, the question, and what there is of photos."""
+    site = series.site
+    usable = sum(r.usable for r in series.readings)
+    place = f"{site.vet} ({site.keeper})" if site and site.vet != site.keeper else "not stated"
+    if site and site.vet == site.keeper:
+        place = site.vet
+    cat = ", ".join(plain(p) for p in (about.cat, *about.particulars) if plain(p))
+    simulated = " – simulated: no real animal" if about.simulated else ""
+    pairs = (
+        ("Cat", (cat or "not named") + simulated),
+        ("Site", f"{place}; {plain(about.spot)}" if plain(about.spot) else place),
+        ("Question", plain(about.question) or NO_QUESTION),
+        ("Photos", f"{_period(series)}; {usable} of {len(series.readings)} photos usable"),
+    )
+    return Section("Whom and what", (Facts(pairs),))
+
+
+def _period(series: Series) -> str:
+    visits = series.visits
+    if not visits:
+        return "no visit that could be measured"
+    first, last = visits[0].when, visits[-1].when
+    words = f"{first.day} {MONTHS[first.month - 1]} {first.year}"
+    if len(visits) == 1:
+        return f"one visit, {words}"
+    days = (last.replace(tzinfo=None) - first.replace(tzinfo=None)).days
+    return (
+        f"{len(visits)} visits over {days} days, {words} to "
+        f"{last.day} {MONTHS[last.month - 1]} {last.year}"
+    )
+
+
+def first_and_last(album: Album | None) -> Section:
+    """The first and the last aligned photo at one scale."""
+    title = "First and last photo, at the same scale"
+    if album is None or not album.frames:
+        words = "No photo could be laid over another: see the photos and why they were refused."
+        return Section(title, (Paragraph(words),))
+    last = len(album.frames) - 1
+    shown = (0, last) if last else (0,)
+    caption = (
+        "Laid over each other by the skin outside the spot, in steady colour. White and black "
+        "line: border of the spot as measured."
+    )
+    return Section(title, (Pictures(album.frames, shown, album.side_px, album.mm_per_px, caption),))
+
+
+def main_curve(series: Series) -> Section:
+    """Area over time; where it is missing, the first curve there is."""
+    found = curve(series, "area")
+    if found is None:
+        return Section("Area over time", (Paragraph("The area was measured at no visit."),))
+    drawing = draw_curves(series, [found], width=WIDTH_MM, panel=MAIN_MM)
+    legend = f"{LEGEND} {ANSWERS_LEGEND}"
+    return Section("Area over time", (Figure(drawing, legend, curve_words(found)),))
+
+
+def curve_words(found: Curve) -> str:
+    """A curve for who cannot see it."""
+    points = found.points
+    first, last = points[0], points[-1]
+    words = f"Curve of {found.title} at {len(points)} visits: {first.value:.3g} at first"
+    if len(points) > 1:
+        verdict = f", {last.verdict}" if last.verdict else ""
+        words += f", {last.value:.3g} at last (95 %: {last.low:.3g} to {last.high:.3g}){verdict}"
+    return f"{words}. Every number is in the tables."
+
+
+def findings(series: Series) -> Section:
+    """What is said of the series, in the vet's sentences."""
+    if not series.findings:
+        words = "No finding applies so far. That is no word on health."
+        return Section("Findings", (Paragraph(words),))
+    items = tuple(_statement(finding, series) for finding in series.findings)
+    return Section("Findings", (Statements(items),))
+
+
+def _statement(finding: Finding, series: Series) -> Statement:
+    parts = []
+    if evidence := _evidence(finding):
+        parts.append(("More evidence", evidence))
+    if finding.could_be:
+        parts.append(("Could also be", "; ".join(finding.could_be)))
+    level = LEVEL_WORDS[finding.level]
+    if finding.visit != len(series.visits) - 1:
+        when = series.visits[finding.visit].when
+        level += f" (visit of {when.day} {MONTHS[when.month - 1]} {when.year})"
+    return Statement(level, plain(finding.vet), tuple(parts))
+
+
+def _evidence(finding: Finding) -> str:
+    """The numbers by their names, but for what the sentence says already."""
+    kind = FINDINGS.get(finding.key)
+    said = {name for _, name, _, _ in Formatter().parse(kind.vet)} if kind else set()
+    words = []
+    for name, value in finding.evidence.items():
+        if name in said or name in WORDS_OF_SENTENCES:
+            continue
+        label, unit = name, ""
+        for ending, sign in (("_percent", " %"), ("_mm2", " mm²"), ("_mm", " mm"), ("_days", " d")):
+            if name.endswith(ending):
+                label, unit = name.removesuffix(ending), sign
+        figure = f"{value:.3g}" if isinstance(value, float | int) else plain(value)
+        words.append(f"{label.replace('_', ' ')} {figure}{unit}")
+    return "; ".join(words)
+
+
+def answers(series: Series) -> Section:
+    """What the keeper felt and saw, at the last visit that was asked about."""
+    title = "What the keeper felt and saw"
+    asked = [visit for visit in series.visits if visit.answers]
+    if not asked:
+        words = "The keeper’s answers to the hands-on questions are not known. Please ask."
+        return Section(title, (Paragraph(words, strong=True),))
+    last = asked[-1]
+    day = f"{last.when.day} {MONTHS[last.when.month - 1]} {last.when.year}"
+    blocks: list[Block] = [Facts(tuple(_by_answer(last, day)))]
+    if earlier := _earlier(asked[:-1], last):
+        blocks.append(Paragraph(earlier))
+    return Section(title, tuple(blocks))
+
+
+def _by_answer(visit: Visit, day: str) -> list[tuple[str, str]]:
+    """The questions by their answer, yes in the vet's words."""
+    known = {key: visit.answers.get(key) for key in QUESTIONS}
+    yes = " ".join(QUESTIONS[key].vet for key, answer in known.items() if answer == YES)
+    pairs = [(f"Yes, {day}", yes or "to nothing")]
+    for label, wanted in (("Not sure", UNSURE), ("No", NO), ("Not answered", None)):
+        asked = [QUESTIONS[key].ask for key, answer in known.items() if answer == wanted]
+        if asked:
+            pairs.append((label, " ".join(asked)))
+    return pairs
+
+
+def _earlier(visits: list[Visit], last: Visit) -> str:
+    """What was answered with yes before and is no more."""
+    before = {
+        key: visit.when
+        for visit in visits
+        for key, answer in visit.answers.items()
+        if answer == YES and last.answers.get(key) != YES and key in QUESTIONS
+    }
+    words = [
+        f"{QUESTIONS[key].vet} (last on {when.day} {MONTHS[when.month - 1]} {when.year})"
+        for key, when in before.items()
+    ]
+    return f"Earlier: {' '.join(words)}" if words else ""
+
+
+def refused(series: Series) -> list[tuple[str, str, str]]:
+    """Day, file and reason of each photo that could not be used."""
+    rows = []
+    for reading in series.readings:
+        if reading.usable:
+            continue
+        reasons = [plain(n.vet) for n in reading.notices if n.level == "retake"]
+        why = " ".join(reasons) or "It could not be measured."
+        rows.append((day_words(reading), plain(reading.photo.name), why))
+    return rows
