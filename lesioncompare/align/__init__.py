@@ -1,4 +1,4 @@
-"""This photo laid over the first one, by the animal's own bare skin.
+"""Laying a photo over the first one, by the animal's own bare skin.
 
 The sticker is stuck on anew at each visit, so the sticker cannot say where the spot is, nor
 whether it lay in the plane of the spot. The skin round the spot can.

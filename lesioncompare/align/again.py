@@ -5,11 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from lesioncompare.align.channels import Field, band, coarsen, densities
-from lesioncompare.align.fit import agreeing, apply, scale_of, similarity
+from lesioncompare.align.fit import agreeing, scale_of, similarity
 from lesioncompare.align.patches import lay, match
 from lesioncompare.align.search import hypotheses
 from lesioncompare.errors import AlignError
 from lesioncompare.records import Circle, Matrix, Points, Scene
+from lesioncompare.science.plane import apply_homography
 
 COARSE_MM = 0.5  # [mm] pitch of the search
 COARSE_BAND_MM = (0.25, 1.3)  # [mm]
@@ -59,17 +60,16 @@ def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> 
         When no place is clearly better than every other.
     """
     first, this = densities(first_overview), densities(overview)
-    guesses = hypotheses(
-        *(band(coarsen(field, COARSE_MM), *COARSE_BAND_MM) for field in (first, this)),
-        first_circle,
+    coarse = [band(coarsen(field, COARSE_MM), *COARSE_BAND_MM) for field in (first, this)]
+    guesses = hypotheses(coarse[0], coarse[1], first_circle)
+    fields = (
+        band(coarsen(first, FINE_MM), *FINE_BAND_MM),
+        band(coarsen(this, FINE_MM), *FINE_BAND_MM),
     )
-    fields = [band(coarsen(field, FINE_MM), *FINE_BAND_MM) for field in (first, this)]
-    middles = round_spot(first_circle)
-    trials = [_follow(*fields, guess, middles, first_circle, REACH_MM[0]) for guess in guesses]
+    trials = [_follow(fields, guess, first_circle, REACH_MM[0]) for guess in guesses]
     trials.sort(key=lambda trial: -trial.evidence)
     finals = [
-        _follow(*fields, trial.to_first, middles, first_circle, REACH_MM[1])
-        for trial in trials[:FINALISTS]
+        _follow(fields, trial.to_first, first_circle, REACH_MM[1]) for trial in trials[:FINALISTS]
     ]
     best = max(finals, key=lambda trial: trial.evidence, default=Trial(np.eye(3), 0, 0))
     rivals = [t.outside for t in (*trials, *finals) if _elsewhere(t, best, first_circle)]
@@ -90,16 +90,14 @@ def round_spot(circle: Circle) -> Points:
     return np.column_stack([x[inside] + circle.x, y[inside] + circle.y])
 
 
-def _follow(
-    first: Field, this: Field, guess: Matrix, middles: Points, circle: Circle, reach_mm: float
-) -> Trial:
+def _follow(fields: tuple[Field, Field], guess: Matrix, circle: Circle, reach_mm: float) -> Trial:
     """The similarity on which most patches agree, starting from a guess."""
-    moved = match(
-        first, lay(this, guess, first), middles, half_mm=PATCH_HALF_MM, reach_mm=reach_mm
-    )
+    first, this = fields
+    middles = round_spot(circle)
+    moved = match(first, lay(this, guess, first), middles, half_mm=PATCH_HALF_MM, reach_mm=reach_mm)
     if len(moved.peak) < 4:
         return Trial(guess, 0.0, 0.0)
-    source = apply(np.linalg.inv(guess), moved.middles + moved.moves)
+    source = apply_homography(np.linalg.inv(guess), moved.middles + moved.moves)
     agree = agreeing(source, moved.middles, AGREE_MM)
     if agree.sum() < 3:
         return Trial(guess, 0.0, 0.0)
@@ -117,5 +115,7 @@ def _follow(
 def _elsewhere(trial: Trial, best: Trial, circle: Circle) -> bool:
     """True when a trial puts the skin round the spot where the best one does not."""
     rim = round_spot(circle)
-    apart = apply(np.linalg.inv(trial.to_first), rim) - apply(np.linalg.inv(best.to_first), rim)
+    apart = apply_homography(np.linalg.inv(trial.to_first), rim) - apply_homography(
+        np.linalg.inv(best.to_first), rim
+    )
     return bool(np.median(np.hypot(*apart.T)) > 2.0)

@@ -72,9 +72,7 @@ def coarsen(field: Field, pitch_mm: float) -> Field:
     if small[0] >= width or small[1] >= height:
         return field
     weight = cv2.resize(field.weight, small, interpolation=cv2.INTER_AREA)
-    total = cv2.resize(
-        field.values * field.weight[..., None], small, interpolation=cv2.INTER_AREA
-    )
+    total = cv2.resize(field.values * field.weight[..., None], small, interpolation=cv2.INTER_AREA)
     pitch = field.pitch_mm * width / small[0]
     shift = (pitch - field.pitch_mm) / 2
     origin = (field.origin_mm[0] + shift, field.origin_mm[1] + shift)

@@ -1,6 +1,6 @@
-"""This photo's close-up laid over the first one's by the bare skin round the spot."""
+"""A photo's close-up laid over the first one's by the bare skin round the spot."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -10,7 +10,6 @@ from lesioncompare.align.channels import Field, band, coarsen, densities, withou
 from lesioncompare.align.fit import (
     RAYLEIGH_MEDIAN,
     agreeing,
-    apply,
     homography,
     scale_of,
     similarity,
@@ -19,6 +18,7 @@ from lesioncompare.align.fit import (
 from lesioncompare.align.patches import Moves, lay, match
 from lesioncompare.errors import AlignError
 from lesioncompare.records import Alignment, Matrix, Points, Scene
+from lesioncompare.science.plane import apply_homography
 
 FAR_MM = 7.0  # [mm] skin this far from the border takes part
 RULER_MM = 6.0  # [mm] skin this far from the border gives the second ruler
@@ -83,25 +83,21 @@ def align(scene: Scene, first_scene: Scene, rough: Matrix, first_contour: Points
     AlignError
         When too few patches of skin agree on one place.
     """
-    first, this = densities(first_scene), densities(scene)
-    fit: Fit | None = None
-    for step in STEPS:
-        to_first = rough if fit is None else fit.to_first
-        fit = _round(first, this, to_first, first_contour, step, settled=fit is not None)
-    assert fit is not None
+    fields = densities(first_scene), densities(scene)
+    fit = _round(fields, rough, first_contour, STEPS[0], settled=False)
+    for step in STEPS[1:]:
+        fit = _round(fields, fit.to_first, first_contour, step, settled=True)
     return _alignment(fit, first_contour)
 
 
 def _round(
-    first: Field, this: Field, to_first: Matrix, contour: Points, step: Step, *, settled: bool
+    photos: tuple[Field, Field], to_first: Matrix, contour: Points, step: Step, *, settled: bool
 ) -> Fit:
     """Follow patches round the spot once and fit a homography to where they went."""
-    carried = apply(np.linalg.inv(to_first), contour)
+    carried = apply_homography(np.linalg.inv(to_first), contour)
     fields = [
         band(without(coarsen(field, step.pitch), border, margin), *step.band)
-        for field, border, margin in zip(
-            (first, this), (contour, carried), SPOT_MARGIN_MM, strict=True
-        )
+        for field, border, margin in zip(photos, (contour, carried), SPOT_MARGIN_MM, strict=True)
     ]
     middles = _round_border(contour, step.apart)
     moved = match(
@@ -111,14 +107,14 @@ def _round(
         half_mm=step.half,
         reach_mm=step.reach,
     )
-    source = apply(np.linalg.inv(to_first), moved.middles + moved.moves)
+    source = apply_homography(np.linalg.inv(to_first), moved.middles + moved.moves)
     if settled:
         agree = np.hypot(*moved.moves.T) < 2 * step.within
     else:
         agree = agreeing(source, moved.middles, step.within)
     if agree.sum() < max(LEAST_PATCHES, LEAST_AGREEING * len(agree)):
         raise _refusal()
-    return _robust(source, moved, agree, contour, step, len(middles))
+    return replace(_robust(source, moved, agree, contour, step.within), tried=len(middles))
 
 
 def _round_border(contour: Points, apart_mm: float) -> Points:
@@ -141,25 +137,24 @@ def _robust(
     moved: Moves,
     agree: NDArray[np.bool_],
     contour: Points,
-    step: Step,
-    tried: int,
+    within_mm: float,
 ) -> Fit:
     """Homography by reweighting: patches that follow no common motion lose their say."""
     target = moved.middles
     sharp = np.sqrt(np.maximum(np.linalg.det(moved.precision), 0))
     trust = np.minimum(sharp / max(float(np.median(sharp[agree])), 1e-9), 2.0)
     middle = contour.mean(axis=0)
-    near = apply(similarity(target[agree], source[agree], trust[agree]), middle[None])[0]
-    weight, spread = agree.astype(float), step.within
+    near = apply_homography(similarity(target[agree], source[agree], trust[agree]), middle[None])[0]
+    weight, spread = agree.astype(float), within_mm
     for _ in range(5):
         matrix = homography(source, target, weight * trust, spread, np.stack([near, middle]))
-        off = np.hypot(*(apply(matrix, source) - target).T)
-        inside = off[off < 2 * step.within]
+        off = np.hypot(*(apply_homography(matrix, source) - target).T)
+        inside = off[off < 2 * within_mm]
         if len(inside) < LEAST_PATCHES:
             raise _refusal()
         spread = max(LEAST_SPREAD_MM, 1.2 * float(np.median(inside)) / RAYLEIGH_MEDIAN)
         weight = tukey(off, spread)
-    return Fit(matrix, source, target, weight * trust, off, tried)
+    return Fit(matrix, source, target, weight * trust, off, len(source))
 
 
 def _alignment(fit: Fit, contour: Points) -> Alignment:

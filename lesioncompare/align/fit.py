@@ -12,12 +12,6 @@ PERSPECTIVE = 0.0012  # [1/mm] sd of the vanishing terms: the same, seen from 15
 LEAST_BASE_MM = 1.0  # [mm] two patches nearer than this fix no turn
 
 
-def apply(matrix: Matrix, points: Points) -> Points:
-    """Points (n, 2) carried by a 3x3 matrix."""
-    carried = np.column_stack([points, np.ones(len(points))]) @ matrix.T
-    return carried[:, :2] / carried[:, 2:]
-
-
 def similarity(source: Points, target: Points, weight: NDArray[np.float64]) -> Matrix:
     """The weighted least-squares turn, scale and shift from ``source`` to ``target``."""
     share = weight / weight.sum()

@@ -47,9 +47,7 @@ def _cut(image: FloatImage, corners: NDArray[np.int64], side: int) -> FloatImage
     return image[rows, columns]
 
 
-def match(
-    first: Field, other: Field, middles: Points, *, half_mm: float, reach_mm: float
-) -> Moves:
+def match(first: Field, other: Field, middles: Points, *, half_mm: float, reach_mm: float) -> Moves:
     """Moves of the patches of ``first`` around ``middles`` that can be followed in ``other``.
 
     Both fields lie on the same grid. The coefficient is the masked normalised correlation of

@@ -52,7 +52,7 @@ def _packed(values: FloatImage) -> NDArray[np.complex64]:
     return values[..., 0] + 1j * values[..., 1]
 
 
-def _ahead(image: NDArray[np.complex64], size: int) -> NDArray[np.complex64]:
+def _ahead(image: NDArray[np.complex64] | FloatImage, size: int) -> NDArray[np.complex64]:
     return fft.fft2(image.astype(np.complex64), (size, size))
 
 
