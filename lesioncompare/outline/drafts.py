@@ -46,8 +46,8 @@ def draw_drafts(patch: Patch, fall: Field, prior: Points | None) -> Drafts:
     """
     place, reach = belief(patch, prior)
     full = colour_features(patch, fall)
-    odds, first = _learn(patch, full, place, reach)
-    hue_odds, second = _learn(patch, full[..., 1:], place, reach)
+    odds, first = learn(patch, full, place, reach)
+    hue_odds, second = learn(patch, full[..., 1:], place, reach)
     even = evenness(full)
     side = len(place)
     regions = (
@@ -59,7 +59,7 @@ def draw_drafts(patch: Patch, fall: Field, prior: Points | None) -> Drafts:
     return Drafts(regions, np.stack([signed_distance(region) for region in regions]), odds)
 
 
-def _learn(
+def learn(
     patch: Patch, features: NDArray[np.float64], place: Field, reach: Field
 ) -> tuple[Field, Mask]:
     """Evidence by colours learnt in turn with the border they give, and that border's region."""
