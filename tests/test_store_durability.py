@@ -241,7 +241,9 @@ class TestBackup:
             elif damage == "foreign":
                 parts["about.json"] = b'{"kind": "something else"}'
             else:
-                parts["about.json"] = parts["about.json"].replace(b'"0001"', b'"9999"')
+                parts["about.json"] = parts["about.json"].replace(
+                    f'"{newest_revision()}"'.encode(), b'"9999"'
+                )
             with zipfile.ZipFile(file, "w") as archive:
                 for name, data in parts.items():
                     archive.writestr(name, data)
@@ -295,11 +297,14 @@ class TestUpgrade:
         store = Store(tmp_path)
         cat = store.cats.add("Miez")
         store.close()
-        monkeypatch.setattr("lesioncompare.store.migrate.newest_revision", lambda: "0002")
+        present = newest_revision()
+        monkeypatch.setattr("lesioncompare.store.migrate.newest_revision", lambda: "9998")
 
         Store(tmp_path).close()
 
-        kept = Store(tmp_path / "old", url=f"sqlite:///{tmp_path / 'store-before-0001.sqlite'}")
+        kept = Store(
+            tmp_path / "old", url=f"sqlite:///{tmp_path / f'store-before-{present}.sqlite'}"
+        )
         assert [cat] == kept.cats.all()
         kept.close()
 

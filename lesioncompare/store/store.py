@@ -13,8 +13,10 @@ from lesioncompare.store.engine import open_engine
 from lesioncompare.store.habits import HomeChecks, PrintChecks, Reminders
 from lesioncompare.store.home import database_url, home_folder
 from lesioncompare.store.migrate import upgrade
+from lesioncompare.store.practice import Practice
 from lesioncompare.store.runs import Corrections, Runs, Seeds
 from lesioncompare.store.shelf import Shelf
+from lesioncompare.store.sunlight import CatOutings, Places
 from lesioncompare.store.visits import Photos, Visits
 from lesioncompare.store.words import Answers, Decisions, Notes
 
@@ -60,6 +62,9 @@ class Store:
         self.print_checks = PrintChecks(self._desk)
         self.home_checks = HomeChecks(self._desk)
         self.reminders = Reminders(self._desk)
+        self.places = Places(self._desk)
+        self.outings = CatOutings(self._desk)
+        self.practice = Practice(self._desk)
 
     def now(self) -> datetime:
         """The store's clock."""

@@ -270,3 +270,32 @@ reminder = Table(
     *_signed(),
     CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
 )
+place = Table(
+    "place",
+    metadata,
+    _id(),
+    Column("latitude", Float, nullable=False),
+    Column("longitude", Float, nullable=False),
+    Column("zone", String(60), nullable=False),
+    Column("altitude_m", Float, nullable=False),
+    *_signed(),
+    CheckConstraint("latitude BETWEEN -90 AND 90", name="latitude"),
+    CheckConstraint("longitude BETWEEN -180 AND 180", name="longitude"),
+)
+outing = Table(
+    "outing",
+    metadata,
+    _id(),
+    _of("cat"),
+    Column("spans", JSON, nullable=False),
+    *_signed(),
+)
+practice = Table(
+    "practice",
+    metadata,
+    _id(),
+    Column("item", String(20), nullable=False, index=True),
+    Column("said", String(40), nullable=False),
+    *_signed(),
+)
+AT_HOME = (place, practice)  # never handed over: where people live, and how well they see

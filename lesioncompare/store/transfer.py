@@ -93,6 +93,8 @@ def _site_queries(site_ids: Sequence[str]) -> list[tuple[Table, Any]]:
     by_column = (("photo_id", photos), ("visit_id", visits), ("site_id", sites))
     queries = []
     for table in _tables():
+        if table in tables.AT_HOME:
+            continue
         if table is tables.print_check:
             query = select(table)
         elif table is tables.cat:
