@@ -13,6 +13,7 @@ SIGNS = {
     Verdict.UNKNOWN: "□",
 }  # the marks of the curves; shapes, so that they print in grey
 NONE = "–"
+MINUS = "\N{MINUS SIGN}"
 
 
 def decimals(spread: float) -> int:
@@ -32,7 +33,8 @@ def with_interval(quantity: Quantity | None, *, times: float = 1.0, share: bool 
     places = decimals((high - low) / 4)
     if share:
         low, high = max(low, 0.0), min(high, times)
-    return f"{value:.{places}f}\n{low:.{places}f} to {high:.{places}f}"
+    words = [figure(v, places) for v in (value, low, high)]
+    return f"{words[0]}\n{words[1]} to {words[2]}"
 
 
 def with_verdict(change: Change | None) -> str:
@@ -44,10 +46,14 @@ def with_verdict(change: Change | None) -> str:
         value, low, high = (100 * expm1(f) for f in (value, low, high))
     places = decimals((high - low) / 4)
     sign = "" if change.measure == "colour_de00" else "+"
-    return (
-        f"{SIGNS[change.verdict]} {value:{sign}.{places}f}\n"
-        f"{low:{sign}.{places}f} to {high:{sign}.{places}f}"
-    )
+    words = [figure(v, places, sign) for v in (value, low, high)]
+    return f"{SIGNS[change.verdict]} {words[0]}\n{words[1]} to {words[2]}"
+
+
+def figure(value: float, places: int, sign: str = "") -> str:
+    """A number with a true minus sign, and no sign before a nought."""
+    words = f"{value:{sign}.{places}f}"
+    return words.lstrip("+-") if float(words) == 0 else words.replace("-", MINUS)
 
 
 def detectable(change: Change | None) -> str:

@@ -19,24 +19,24 @@ LEVEL_WORDS = {
 }
 METHOD = (
     (
-        "A printed sticker of known size lies beside the spot: its edges give millimetres, its grey "
-        "fields give steady colour in linear light."
+        "A printed sticker of known size lies beside the spot: its edges give millimetres, its "
+        "grey fields give steady colour in linear light."
     ),
     (
         "Each photo is laid over the first one by the skin outside the spot; that skin is a second "
         "ruler, and both are weighed by inverse variance where visits are compared."
     ),
     (
-        "The border runs where the spot covers one half in linear reflectance; sizes are measured in "
-        "each photo’s own plane. A border drawn by a person is kept as drawn and marked."
+        "The border runs where the spot covers one half in linear reflectance; sizes are measured "
+        "in each photo’s own plane. A border drawn by a person is kept as drawn and marked."
     ),
     (
         "Every number carries its parts of error (sticker, print, plane, tilt, border, colour). "
-        "Intervals are 95 %; what all photos share cancels in a difference and is not counted there."
+        "Intervals are 95 %; what all photos share cancels in a difference and is not counted."
     ),
     (
-        "A change is stated when photos of one visit, two visits running, the control chart (EWMA) or "
-        "a steady line confirm it; one odd visit only asks for another photo."
+        "A change is stated when photos of one visit, two visits running, the control chart (EWMA) "
+        "or a steady line confirm it; one odd visit only asks for another photo."
     ),
 )
 LIMITS = (
@@ -48,10 +48,38 @@ LIMITS = (
     "Millimetres rest on the sticker lying in the plane of the spot; changes rest less on it.",
     "Colours are those of the spot against the skin beside it; flushed or pale skin moves them.",
     (
-        "Flat dark spots on lips, nose, gums and lids of orange, tortoiseshell and calico cats grow "
-        "and multiply in many animals: growth alone is weak evidence there."
+        "Flat dark spots on lips, nose, gums and lids of orange, tortoiseshell and calico cats "
+        "grow and multiply in many animals: growth alone is weak evidence there."
     ),
 )
+VIEWER = {
+    "title": "Compare any two photos",
+    "earlier": "Earlier",
+    "later": "Later",
+    "show": "How to show them",
+    "side": "Side by side",
+    "divided": "Divided by a line",
+    "turns": "One after the other",
+    "difference": "Difference in mm",
+    "line": "Dividing line",
+    "play": "Start turning",
+    "stop": "Stop turning",
+    "swap": "Show the other",
+    "nearer": "Zoom in",
+    "farther": "Zoom out",
+    "whole": "Whole picture",
+    "outlines": "Borders",
+    "ruler": "Ruler",
+    "ruler_end": "End of the ruler; arrow keys move it",
+    "mark": "Mark a place",
+    "mark_how": "Touch the place on a picture.",
+    "no_outline": "One of the two has no border to compare.",
+    "up_to": "up to {mm} mm",
+    "beyond": "beyond {mm} mm",
+    "moved": "The border moved outward by at most {out} mm (hatched) and inward by at most {in} mm "
+    "(dotted), as laid over each other; the area inside it went from {from} to {to} mm². Measured "
+    "sizes with their errors are in the tables.",
+}
 
 
 def headline(series: Series) -> str:

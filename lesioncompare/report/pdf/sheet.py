@@ -49,6 +49,7 @@ class Sheet(FPDF):  # type: ignore[misc]  # fpdf2 has no types
         super().__init__(unit="mm", format=PAPERS_MM[paper])
         self.document = document
         self.set_margin(MARGIN_MM)
+        self.c_margin = 0.0
         self.set_auto_page_break(False)
         for style in FILES:
             self.add_font(FAMILY, style, _font_file(style))
