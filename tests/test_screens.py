@@ -137,7 +137,7 @@ class TestVisit:
         page.file_uploader[0].upload(*photo, "image/jpeg").run()
         assert [fault.value for fault in page.exception] == []
         assert "Usable." in words(page)
-        assert canvases(page)[0]["sticker"]
+        assert any(data.get("sticker") for data in canvases(page))
         kept = nothing.photos.of_visit(visit.id)
         assert [nothing.photos.data(p.id) for p in kept] == [photo[1]]
 
@@ -151,7 +151,7 @@ class TestVisit:
         page.file_uploader[0].upload("a.jpg", b"words, not a picture" * 30, "image/jpeg").run()
         assert "This photo cannot be used." in words(page)
         assert nothing.photos.of_visit(visit.id) == []
-        assert next(b for b in page.button if b.label == "Go on").disabled
+        assert not any(b.label == "Go on" for b in page.button)
 
     def test_answers_are_kept_as_they_are_given_and_none_is_preset(self, nothing, visit) -> None:
         nothing.visits.set_step(visit.id, "questions")
@@ -196,7 +196,7 @@ class TestHistory:
         site = demo_site(store)
         spot = store.spots.of_site(site.id)[0]
         before = store.runs.ids_of_spot(spot.id)
-        press(open_page("history", site=site.id), "Measure every photo again")
+        press(open_page("history", site=site.id), "Measure again now")
         after = store.runs.ids_of_spot(spot.id)
         assert after[: len(before)] == before
         assert len(after) == 2 * len(before)

@@ -34,6 +34,11 @@ class Followed:
     first: Taken | None
 
     @property
+    def versions(self) -> frozenset[str]:
+        """The versions of the program that measured the photos that count."""
+        return frozenset(t.run.version for t in self.taken if t.counts)
+
+    @property
     def stale(self) -> bool:
         """True when used photos lie over another first photo: they are to be measured again."""
         return any(t.photo.state == "used" and not t.counts for t in self.taken)

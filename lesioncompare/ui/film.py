@@ -9,7 +9,7 @@ from lesioncompare.ui.state import store
 from lesioncompare.ui.texts import HISTORY, VISIT
 
 FRAME_PX = 320  # [px] side of one picture
-SHOWN_PX = 150  # [px] on the screen
+SHOWN_PX = 112  # [px] on the screen
 FEW = 12  # [1] pictures in the strip, the newest, until more are asked for
 
 

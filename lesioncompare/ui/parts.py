@@ -19,6 +19,12 @@ def head(title: str, cat: Cat | None = None, *, where: str = "") -> None:
     show_undo(where)
 
 
+def way_on(label: str, *, disabled: bool = False) -> bool:
+    """The one way on, kept under the thumb at the foot of the screen; True when it is pressed."""
+    with st.container(key="ahead"):  # sticks to the foot, see style.css
+        return st.button(label, type="primary", disabled=disabled, width="stretch", key="way-on")
+
+
 def show_notices(notices: Sequence[Notice]) -> None:
     """Remarks on a photo: what was seen and what to do about it."""
     for note in notices:

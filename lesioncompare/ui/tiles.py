@@ -6,7 +6,7 @@ import streamlit as st
 
 from lesioncompare.records import Finding, Series
 from lesioncompare.series import Followed, aligned, follow_spot
-from lesioncompare.series.due import due_day, last_day
+from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.store import Cat, CatSite, KeptVisit
 from lesioncompare.ui.dates import from_today, local_day, on_day
 from lesioncompare.ui.parts import plain
@@ -23,7 +23,7 @@ def show_tile(cat: Cat, site: CatSite) -> None:
     with st.container(border=True, key=f"tile-{site.id}"):
         _picture(cat, site, followed)
         st.subheader(site.site.keeper.capitalize(), anchor=False)
-        _dates(site, visits)
+        _dates(site, measured(visits, followed))
         for one in followed:
             _finding(one.series)
         _ways(site, has_visits=bool(visits))

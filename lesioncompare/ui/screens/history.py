@@ -15,7 +15,7 @@ from lesioncompare.ui.parts import caution, head, plain, show_finding
 from lesioncompare.ui.photo_care import show_bin, show_photo
 from lesioncompare.ui.redo import measure_again
 from lesioncompare.ui.state import asked_site, go, link, offer_undo, store
-from lesioncompare.ui.texts import HISTORY, HOME, VET
+from lesioncompare.ui.texts import HISTORY, HOME, VET, VISIT
 
 
 def page() -> None:
@@ -32,13 +32,15 @@ def page() -> None:
     if followed.stale:  # the first photo was left out, or came back
         st.write(HISTORY["stale"])
         measure_again(spot.id)
+    with st.container(horizontal=True):
+        link(VET["title"], "vet", site=site.id)
     show_strip(followed)
-    show_photo(site, spot, followed)
     show_pairs(followed)
     curves(followed)
     findings(followed)
     notes(site)
-    care(site, spot)
+    show_photo(site, spot, followed)
+    care(site, spot, followed)
     caution()
 
 
@@ -106,18 +108,46 @@ def keep_note(site_id: str) -> None:
         st.session_state["note"] = ""
 
 
-def care(site: CatSite, spot: CatSpot) -> None:
-    """What is done rarely: measure again, hand over, remove."""
-    st.divider()
+def care(site: CatSite, spot: CatSpot, followed: Followed) -> None:
+    """What is done rarely: name spots, measure again, remove."""
+    st.header(HISTORY["care"], anchor=False)
     show_bin(site)
-    st.caption(HISTORY["remeasure_note"])
-    if st.button(HISTORY["remeasure"]):
-        measure_again(spot.id)
-    with st.container(horizontal=True):
-        link(VET["title"], "vet", site=site.id)
-    st.caption(HISTORY["delete_site_note"])
-    if st.button(HISTORY["delete_site"]):
-        remove_site(site)
+    name_spots(site)
+    with st.expander(HISTORY["remeasure"], expanded=len(followed.versions) > 1):
+        if len(followed.versions) > 1:
+            versions = ", ".join(sorted(followed.versions))
+            st.write(HISTORY["mixed"].format(versions=plain(versions)))
+        st.caption(HISTORY["remeasure_note"])
+        if st.button(HISTORY["remeasure_do"]):
+            measure_again(spot.id)
+    with st.expander(HISTORY["delete_site"]):
+        st.caption(HISTORY["delete_site_note"])
+        if st.button(HISTORY["delete_site_do"].format(site=site.site.keeper)):
+            remove_site(site)
+
+
+def name_spots(site: CatSite) -> None:
+    """What each spot is called, and room for another one."""
+    with st.expander(HISTORY["spots"]):
+        for spot in store().spots.of_site(site.id):
+            key = f"name-{spot.id}"
+            label = HISTORY["spot_name"].format(name=plain(spot.name))
+            st.text_input(
+                label, spot.name, max_chars=120, key=key, on_change=rename, args=(spot, key)
+            )
+        st.caption(HISTORY["spot_note"])
+        if st.button(HISTORY["spot_add"]):
+            count = len(store().spots.of_site(site.id))
+            store().spots.add(site.id, VISIT["new_spot"].format(number=count + 1))
+            st.rerun()
+
+
+def rename(spot: CatSpot, key: str) -> None:
+    """Keep the new name, or leave the old one where there is none."""
+    try:
+        store().spots.rename(spot.id, st.session_state[key])
+    except StoreError as problem:
+        st.toast(f"{problem.what} {problem.advice}")
 
 
 def remove_site(site: CatSite) -> None:

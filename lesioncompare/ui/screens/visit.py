@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from lesioncompare.ui.components.top import to_the_top
 from lesioncompare.ui.parts import head, plain
 from lesioncompare.ui.state import asked_visit, store
 from lesioncompare.ui.steps import context, outline, photos, questions, result, spot
@@ -25,6 +26,7 @@ def page() -> None:
     number = list(STEPS).index(step) + 1
     what = VISIT["steps"][step]
     st.caption(VISIT["step"].format(number=number, count=len(STEPS), what=what))
+    to_the_top(f"{here.visit.id}-{step}")
     STEPS[step](here)
 
 

@@ -9,6 +9,7 @@ from lesioncompare.records import Points
 from lesioncompare.series import around, examine, mended_contour, start_px
 from lesioncompare.store import CatSpot, KeptPhoto
 from lesioncompare.ui.components.photo_canvas import Focus, drawn_edits, mend_canvas
+from lesioncompare.ui.parts import way_on
 from lesioncompare.ui.steps.context import Here
 from lesioncompare.ui.texts import VISIT
 
@@ -41,7 +42,7 @@ def mend(here: Here, photo: KeptPhoto, spot: CatSpot, *, after: Callable[[], Non
         focus=Focus(*around(start)),
         on_change=lambda made: here.save_draft(mend={**draft, "edits": made}),
     )
-    if st.button(VISIT["mend_save"], type="primary", disabled=contour is None, width="stretch"):
+    if way_on(VISIT["mend_save"], disabled=contour is None):
         with st.spinner(VISIT["measuring"]):
             _keep(here, photo, spot, contour, edits)
         after()

@@ -8,7 +8,7 @@ from lesioncompare.records import Reading
 from lesioncompare.series import around, examine, outline_px, retakes, sticker_px
 from lesioncompare.store import CatSpot, KeptPhoto
 from lesioncompare.ui.components.photo_canvas import Focus, look_canvas
-from lesioncompare.ui.parts import plain, show_notices
+from lesioncompare.ui.parts import plain, show_notices, way_on
 from lesioncompare.ui.steps.context import Here
 from lesioncompare.ui.steps.mend import mend
 from lesioncompare.ui.texts import VISIT
@@ -63,7 +63,7 @@ def _confirm(here: Here, photo: KeptPhoto, spot: CatSpot, reading: Reading) -> N
     show_notices(
         [n for n in reading.notices if n.key not in {x.key for x in reading.photo.notices}]
     )
-    if st.button(VISIT["outline_yes"], type="primary", width="stretch"):
+    if way_on(VISIT["outline_yes"]):
         here.store.corrections.add(photo.id, spot.id, "accepted")
         st.rerun()
     if st.button(VISIT["outline_mend"], width="stretch"):

@@ -4,10 +4,10 @@ from datetime import datetime, time
 from functools import partial
 
 import streamlit as st
+from streamlit.runtime.uploaded_file_manager import UploadedFile
 
 from lesioncompare.records import Notice
 from lesioncompare.series import (
-    Intake,
     being_measured,
     examine,
     outline_px,
@@ -20,12 +20,13 @@ from lesioncompare.store import KeptPhoto
 from lesioncompare.terms import Level
 from lesioncompare.ui.components.photo_canvas import look_canvas
 from lesioncompare.ui.dates import local_day
-from lesioncompare.ui.parts import plain, show_notices
-from lesioncompare.ui.state import offer_undo
+from lesioncompare.ui.parts import plain, show_notices, way_on
+from lesioncompare.ui.state import go, link, offer_undo
 from lesioncompare.ui.steps.context import Here, hopeless
 from lesioncompare.ui.texts import COMMON, VISIT
 
 MOST_MB = 25  # [MB] one photo
+MOST_PHOTOS = 3  # [1] of one visit; more teach little
 KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
 USUAL_DOT_MM = 8.0  # [mm] the commonest office dot; common practice, no source
 NOON = time(12)
@@ -33,21 +34,21 @@ POLL_S = 0.7  # [s] between looks at what is being measured
 
 
 def show(here: Here) -> None:
-    """The uploader, every photo so far, and the way on."""
+    """Every photo so far with what was seen on it, then room for another, and the way on."""
     _warm(here)
-    _receive(here)
     for number, photo in enumerate(here.photos, start=1):
         _show_photo(here, photo, number)
     if any(being_measured(photo.id) for photo in here.photos):
         _watch([photo.id for photo in here.photos])
+    _receive(here)
     _sticker_kind(here)
-    usable = bool(here.hopeful)
-    if not here.photos:
-        st.caption(VISIT["needs_one"])
-    elif usable:
-        st.caption(VISIT["another"])
-    if st.button(COMMON["go_on"], type="primary", disabled=not usable, width="stretch"):
+    if here.photos and way_on(COMMON["go_on"], disabled=not here.hopeful):
         here.to_step("spot")
+    if st.button(VISIT["discard"], type="tertiary"):
+        here.store.visits.remove(here.visit.id)
+        undo = partial(here.store.visits.bring_back, here.visit.id)
+        offer_undo("home", VISIT["discarded"], undo)
+        go("home")
 
 
 def _warm(here: Here) -> None:
@@ -65,32 +66,51 @@ def _watch(photo_ids: list[str]) -> None:
 
 
 def _receive(here: Here) -> None:
-    """Take in what was chosen since the last run; each file once."""
+    """Take in what was chosen, and give back an empty field: nothing is held in memory twice."""
+    turn_key, refused_key = f"turn-{here.visit.id}", f"refused-{here.visit.id}"
+    for name, reasons in st.session_state.get(refused_key, ()):  # no photos: nothing was kept
+        with st.container(border=True):
+            st.markdown(f"**{plain(name)}**")
+            _unusable(reasons)
+    if len(here.photos) >= MOST_PHOTOS:
+        st.caption(VISIT["enough"])
+        return
+    turn = st.session_state.get(turn_key, 0)
+    files = _chosen(here, turn)
+    if not files:
+        return
+    refused = []
+    with st.spinner(VISIT["reading"]):
+        for file in files:
+            intake = take_in(here.store, here.visit.id, file.getvalue(), name=file.name)
+            here.keep_look(intake)
+            if intake.photo is None:
+                refused.append((file.name, intake.retake))
+    st.session_state.update({turn_key: turn + 1, refused_key: refused})
+    st.rerun()
+
+
+def _chosen(here: Here, turn: int) -> list[UploadedFile]:
+    """What was chosen from the gallery or taken with the camera since the last turn."""
+    if not here.photos:
+        st.write(VISIT["before"])
+        link(VISIT["before_help"], "guide")
     files = list(
         st.file_uploader(
-            VISIT["upload"],
+            VISIT["upload_more" if here.photos else "upload"],
             type=KINDS,
             accept_multiple_files=True,
             max_upload_size=MOST_MB,
             help=VISIT["upload_help"],
-            key=f"upload-{here.visit.id}",
+            key=f"upload-{here.visit.id}-{turn}",
         )
     )
     with st.expander(VISIT["camera"]):
         if st.toggle(VISIT["camera_take"], key=f"camera-on-{here.visit.id}"):
-            shot = st.camera_input(VISIT["camera_take"], resolution="1080p")
+            key = f"camera-{here.visit.id}-{turn}"
+            shot = st.camera_input(VISIT["camera_take"], resolution="1080p", key=key)
             files += [shot] if shot else []
-    done: dict[str, Intake] = st.session_state.setdefault(f"intakes-{here.visit.id}", {})
-    for file in files:
-        if file.file_id not in done:
-            with st.spinner(VISIT["reading"]):
-                intake = take_in(here.store, here.visit.id, file.getvalue(), name=file.name)
-            done[file.file_id] = Intake(intake.photo, here.keep_look(intake))
-            here.forget_photos()
-        if done[file.file_id].photo is None:  # no photo at all: nothing was kept
-            with st.container(border=True):
-                st.markdown(f"**{plain(file.name)}**")
-                _unusable(done[file.file_id].retake)
+    return files
 
 
 def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
@@ -98,13 +118,6 @@ def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
     seen = here.seen(photo)
     with st.container(border=True):
         corners, border = sticker_px(seen), outline_px(seen)
-        look_canvas(
-            here.picture(photo),
-            key=f"look-{photo.id}",
-            label=VISIT["photo_label"].format(number=number),
-            sticker=None if corners is None else corners.tolist(),
-            outline=None if border is None else border.tolist(),
-        )
         if hopeless(seen):
             _unusable(hopeless(seen))
         elif being_measured(photo.id):
@@ -113,6 +126,13 @@ def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
             st.markdown(f"**{VISIT['usable_by_hand']}**")
         else:
             st.markdown(f"**{VISIT['usable_found' if border is None else 'usable_place']}**")
+        look_canvas(
+            here.picture(photo),
+            key=f"look-{photo.id}",
+            label=VISIT["photo_label"].format(number=number),
+            sticker=None if corners is None else corners.tolist(),
+            outline=None if border is None else border.tolist(),
+        )
         show_notices([note for note in seen.notices if note.level == Level.DOUBT])
         _date(here, photo)
         if st.button(VISIT["remove"], key=f"remove-{photo.id}"):

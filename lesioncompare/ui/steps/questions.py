@@ -6,7 +6,7 @@ import streamlit as st
 
 from lesioncompare.registry.questions import ANSWERS, QUESTIONS, Question
 from lesioncompare.terms import Level
-from lesioncompare.ui.parts import plain
+from lesioncompare.ui.parts import plain, way_on
 from lesioncompare.ui.steps.context import Here
 from lesioncompare.ui.texts import COMMON, LEVELS, VISIT
 
@@ -18,14 +18,14 @@ def show(here: Here) -> None:
     given = here.store.answers.of_visit(here.visit.id)
     for question in QUESTIONS.values():
         _ask(here, question, given.get(question.key))
-    if st.button(COMMON["go_on"], type="primary", width="stretch"):
+    if way_on(COMMON["go_on"]):
         here.store.visits.finish(here.visit.id)
         st.rerun()
 
 
 def _ask(here: Here, question: Question, before: str | None) -> None:
     """One question with three large buttons; pressing a pressed one takes the answer back."""
-    with st.container(border=True):
+    with st.container(border=True, gap="xsmall", key=f"ask-{question.key}"):
         key = f"{question.key}-{here.visit.id}"
         answer = st.segmented_control(
             question.ask,

@@ -1,8 +1,11 @@
 """Step five: same, changed or cannot tell; the pictures, the curve, and what to do next."""
 
+from typing import Literal
+
 import streamlit as st
 
 from lesioncompare.records import Series
+from lesioncompare.registry.questions import QUESTIONS, Question
 from lesioncompare.report.compared import (
     Compared,
     against_last,
@@ -11,50 +14,86 @@ from lesioncompare.report.compared import (
     visit_of,
 )
 from lesioncompare.series import Followed, Taken, follow_spot
-from lesioncompare.series.due import due_day
-from lesioncompare.terms import CHANGES, Verdict
+from lesioncompare.series.due import due_day, measured
+from lesioncompare.terms import CHANGES, Level, Verdict
 from lesioncompare.ui.charts import show_curve
 from lesioncompare.ui.dates import from_today, local_day, on_day
 from lesioncompare.ui.pairs import show_pair
 from lesioncompare.ui.parts import caution, plain, show_finding
 from lesioncompare.ui.state import go
 from lesioncompare.ui.steps.context import Here
-from lesioncompare.ui.texts import COMMON, HOME, RESULT, VISIT
+from lesioncompare.ui.texts import COMMON, HOME, LEVELS, RESULT, VISIT
 
 SIZE = "area"
+Kind = Literal["primary", "secondary"]
 
 
 def show(here: Here) -> None:
     """The result of every spot, then what to do next."""
-    for spot in here.spots:
-        followed = follow_spot(here.store, spot.id)
-        if len(here.spots) > 1:
+    spots = [follow_spot(here.store, spot.id) for spot in here.spots]
+    for spot, followed in zip(here.spots, spots, strict=True):
+        if len(spots) > 1:
             st.header(plain(spot.name), anchor=False)
         _show_spot(here, followed)
-    _next(here)
+    _next(here, spots)
     caution()
 
 
 def _show_spot(here: Here, followed: Followed) -> None:
-    series = followed.series
-    place = visit_of(series, {photo.sha256 for photo in here.photos})
+    """The verdict first, then what to do, then figures and pictures."""
+    series, place = followed.series, _place(here, followed)
     if place is None:
-        st.subheader(VISIT["nothing_usable"], anchor=False)
-        st.write(VISIT["nothing_usable_do"])
+        _verdict(VISIT["nothing_usable"], VISIT["nothing_usable_do"])
+        _felt(here)
         return
     if place == 0:
-        st.subheader(VISIT["result_first"], anchor=False)
+        _verdict(VISIT["result_first"], VISIT["result_first_do"])
     else:
         verdict = verdict_at(series, place)
-        st.subheader(RESULT["verdicts"][verdict], anchor=False)
-        st.write(RESULT["means"][verdict])
-        _against(series, place)
+        _verdict(RESULT["verdicts"][verdict], RESULT["means"][verdict])
     for finding in series.findings:
         if finding.visit == place:
             show_finding(finding)
     if place > 0:
+        _against(series, place)
         _pictures(here, followed)
-    show_curve(followed, SIZE, key=f"curve-{followed.spot_id}")
+    if len(series.visits) > 1:
+        show_curve(followed, SIZE, key=f"curve-{followed.spot_id}")
+
+
+def _place(here: Here, followed: Followed) -> int | None:
+    """Which visit of the series this one is; None when no photo of it could be measured."""
+    return visit_of(followed.series, {photo.sha256 for photo in here.photos})
+
+
+def _verdict(says: str, means: str) -> None:
+    """The one sentence that the keeper came for, the largest on the screen."""
+    with st.container(key="verdict"):
+        st.header(says, anchor=False)
+        st.write(means)
+
+
+def _felt(here: Here) -> None:
+    """What the hands told, where no photo of the visit can carry it into a finding."""
+    for question, level in _levels(here):
+        st.markdown(f"**{LEVELS[level]}.** {plain(question.told)}")
+
+
+def _levels(here: Here) -> list[tuple[Question, Level]]:
+    """The answers of this visit that ask for something."""
+    given = here.store.answers.of_visit(here.visit.id)
+    told = [
+        (q, q.level_of(given.get(key, ""), here.site.site.part)) for key, q in QUESTIONS.items()
+    ]
+    return [(question, level) for question, level in told if level is not None]
+
+
+def _to_vet(here: Here, spots: list[Followed]) -> bool:
+    """Whether a finding or an answer of this visit sends the cat to the vet."""
+    levels = {level for _, level in _levels(here)}
+    for one in spots:
+        levels |= {f.level for f in one.series.findings if f.visit == _place(here, one)}
+    return bool(levels & {Level.SHOW, Level.NOW})
 
 
 def _against(series: Series, place: int) -> None:
@@ -121,17 +160,20 @@ def _before(taken: Taken, today: Taken | None) -> bool:
     return one is not None and other is not None and local_day(one) <= local_day(other)
 
 
-def _next(here: Here) -> None:
-    """What to do next: the date, the vet, the history."""
+def _next(here: Here, spots: list[Followed]) -> None:
+    """What to do next: the date, the vet, the history; the likeliest way is the coloured one."""
     st.subheader(VISIT["next"], anchor=False)
-    due = due_day(here.site, here.store.visits.of_site(here.site.id))
-    if due is not None:
+    visits = here.store.visits.of_site(here.site.id)
+    due = due_day(here.site, measured(visits, spots))
+    if due is not None and all(_place(here, one) is not None for one in spots):
         today = local_day(here.store.now())
         words = VISIT["next_photo" if due > today else "next_now"]
         st.write(words.format(when=from_today(due, today), date=on_day(due)))
-    if st.button(COMMON["done"], type="primary", width="stretch"):
-        go("home")
-    if st.button(VISIT["show_vet"], width="stretch"):
+    kinds: tuple[Kind, Kind] = ("secondary", "primary")
+    to_vet, done = reversed(kinds) if _to_vet(here, spots) else kinds
+    if st.button(VISIT["show_vet"], type=to_vet, width="stretch"):
         go("vet", site=here.site.id)
+    if st.button(COMMON["done"], type=done, width="stretch"):
+        go("home")
     if st.button(HOME["history"], width="stretch"):
         go("history", site=here.site.id)

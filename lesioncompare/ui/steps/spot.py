@@ -16,7 +16,7 @@ from lesioncompare.series import (
 )
 from lesioncompare.store import CatSpot, KeptPhoto
 from lesioncompare.ui.components.photo_canvas import circle_canvas
-from lesioncompare.ui.parts import plain
+from lesioncompare.ui.parts import plain, way_on
 from lesioncompare.ui.steps.context import BY_HAND, Here
 from lesioncompare.ui.texts import VISIT
 
@@ -93,13 +93,13 @@ def _draw(here: Here, asked: Ask) -> None:
         on_change=partial(_keep_circle, here, key),
     )
     st.caption(VISIT["spot_rough"])
-    if st.button(VISIT["spot_done"], type="primary", disabled=circle is None, width="stretch"):
-        with st.spinner(VISIT["spot_measure"]):
-            _measure(here, asked, Seed(**(circle or {})))
     if asked.reading is not None and st.button(VISIT["by_hand"], width="stretch"):
         here.save_draft(mend={"photo": asked.photo.id, "spot": asked.spot.id, "edits": []})
         here.to_step("outline")
     _other_photo(here, asked)
+    if way_on(VISIT["spot_done"], disabled=circle is None):
+        with st.spinner(VISIT["spot_measure"]):
+            _measure(here, asked, Seed(**(circle or {})))
 
 
 def _keep_circle(here: Here, key: str, circle: dict[str, float]) -> None:

@@ -68,5 +68,4 @@ SITE = {
     "spot_default": "the spot",
     "save": "Save and take the first photo",
     "choose": "Choose the place first.",
-    "already": "That place is in the list already.",
 }

@@ -99,7 +99,6 @@ HOME = {
     "thumb": "{site} of {name} on {date}, laid over the first photo",
     "removed": "{name} was removed.",
     "deleted_site": "“{site}” was removed.",
-    "more": "More",
 }
 
 CANVAS = {

@@ -46,7 +46,15 @@ HISTORY: dict[str, Any] = {
     "automatic": "Take the program’s own outline again",
     "by_person": "This outline was corrected by hand.",
     "date": "Change its date",
+    "care": "Change this place",
+    "spots": "Names of the spots, and another spot",
+    "spot_name": "Name of “{name}”",
+    "spot_note": "A new spot is asked for at the next visit.",
+    "spot_add": "Add a spot to this place",
+    "mixed": "Some photos were measured by another version of the program ({versions}). Only "
+    "numbers of one version can be compared well.",
     "remeasure": "Measure every photo again",
+    "remeasure_do": "Measure again now",
     "remeasure_note": "After an upgrade, or after another check bar. The numbers so far are kept.",
     "remeasuring": "Measuring photo {done} of {count}",
     "remeasured": "Measured again. The earlier numbers are kept beside the new ones.",
@@ -54,8 +62,8 @@ HISTORY: dict[str, Any] = {
     "numbers": "Every number of this photo, old and new",
     "numbers_columns": ("measured on", "version", "area", "longest diameter", "outline by"),
     "outline_by": {"automatic": "the program", "person": "a person"},
-    "visits_removed": "The visit was deleted.",
     "delete_site": "Remove this place",
+    "delete_site_do": "Remove “{site}”",
     "delete_site_note": "Hidden with its photos; you can undo it on the home screen.",
 }
 
