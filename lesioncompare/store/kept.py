@@ -190,6 +190,17 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Concern:
+    """What the keeper wants to know of a site; the latest words count."""
+
+    id: str
+    site_id: str
+    text: str
+    who: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Decision:
     """What a vet decided, or the result of an earlier decision (``decision_id``).
 

@@ -18,7 +18,7 @@ from lesioncompare.store.runs import Corrections, Runs, Seeds
 from lesioncompare.store.shelf import Shelf
 from lesioncompare.store.sunlight import CatOutings, Places
 from lesioncompare.store.visits import Photos, Visits
-from lesioncompare.store.words import Answers, Decisions, Notes
+from lesioncompare.store.words import Answers, Concerns, Decisions, Notes
 
 
 def _now() -> datetime:
@@ -58,6 +58,7 @@ class Store:
         self.runs = Runs(self._desk)
         self.answers = Answers(self._desk)
         self.notes = Notes(self._desk)
+        self.concerns = Concerns(self._desk)
         self.decisions = Decisions(self._desk)
         self.print_checks = PrintChecks(self._desk)
         self.home_checks = HomeChecks(self._desk)

@@ -218,6 +218,14 @@ note = Table(
     Column("text", Text, nullable=False),
     *_signed(),
 )
+concern = Table(
+    "concern",
+    metadata,
+    _id(),
+    _of("site"),
+    Column("text", Text, nullable=False),
+    *_signed(),
+)
 decision = Table(
     "decision",
     metadata,

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from lesioncompare.errors import StoreError
 from lesioncompare.store import tables
 from lesioncompare.store.base import KEEPER, Desk, one_line, plain_text
-from lesioncompare.store.kept import Answer, Decision, Note
+from lesioncompare.store.kept import Answer, Concern, Decision, Note
 
 SKIPPED = ""  # an answer taken back
 DECISIONS = ("watch", "treat", "cytology", "biopsy", "referral", "result")
@@ -83,6 +83,29 @@ class Notes:
     def of_site(self, site_id: str) -> list[Note]:
         """Every note on a site, oldest first."""
         return self._desk.find(tables.note, Note, tables.note.c.site_id == site_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Concerns:
+    """What the keepers want to know."""
+
+    _desk: Desk
+
+    def say(self, site_id: str, text: str, *, who: str = KEEPER) -> Concern:
+        """The question put to the vet; empty words take an earlier one back."""
+        return self._desk.add(
+            tables.concern,
+            Concern,
+            site_id=site_id,
+            text=plain_text(text),
+            who=one_line(who),
+            at=self._desk.now(),
+        )
+
+    def of_site(self, site_id: str) -> str:
+        """The question that counts, "" if there is none."""
+        latest = self._desk.latest(tables.concern, Concern, tables.concern.c.site_id == site_id)
+        return latest.text if latest else ""
 
 
 @dataclass(frozen=True, slots=True)
