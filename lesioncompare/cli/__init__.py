@@ -2,7 +2,7 @@
 
 import sys
 
-from lesioncompare.cli import photos  # noqa: F401  registers its commands
+from lesioncompare.cli import photos, teach  # noqa: F401  register their commands
 from lesioncompare.cli.app import app
 from lesioncompare.errors import LesionCompareError
 
