@@ -1,6 +1,8 @@
 """Pieces that several screens show in the same way."""
 
+import re
 from collections.abc import Sequence
+from pathlib import Path
 
 import streamlit as st
 
@@ -8,6 +10,9 @@ from lesioncompare.records import Finding, Notice
 from lesioncompare.store import Cat
 from lesioncompare.ui.state import link, show_undo
 from lesioncompare.ui.texts import COMMON, LEVELS
+
+DRAWINGS = Path(__file__).parent / "drawings"
+UNIT = re.compile(r"(?<=\d) (?=%|mm|°)")  # the space between a figure and its unit
 
 
 def head(title: str, cat: Cat | None = None, *, where: str = "") -> None:
@@ -46,6 +51,12 @@ def caution() -> None:
     st.caption(COMMON["caution"])
 
 
+def drawing(name: str, alt: str) -> None:
+    """One of the drawings that come with the program."""
+    st.image((DRAWINGS / f"{name}.svg").read_text(), alt=alt, width="stretch")
+
+
 def plain(words: str) -> str:
-    """Words for a place that reads Markdown, every sign of it taken literally."""
+    """Words for a place that reads Markdown, every sign of it literal, no unit left alone."""
+    words = UNIT.sub("\u00a0", words)
     return "".join(f"\\{c}" if c in "\\`*_{}[]()#+-!|<>~$:" else c for c in words)

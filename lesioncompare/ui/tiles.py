@@ -23,9 +23,9 @@ def show_tile(cat: Cat, site: CatSite) -> None:
     with st.container(border=True, key=f"tile-{site.id}"):
         _picture(cat, site, followed)
         st.subheader(site.site.keeper.capitalize(), anchor=False)
-        _dates(site, measured(visits, followed))
         for one in followed:
             _finding(one.series)
+        _dates(site, measured(visits, followed))
         _ways(site, has_visits=bool(visits))
 
 
@@ -48,8 +48,9 @@ def _dates(site: CatSite, visits: list[KeptVisit]) -> None:
     if last is None or due is None:
         st.write(HOME["never"])
         return
-    st.write(HOME["last"].format(when=from_today(last, today), date=on_day(last)))
-    st.write(_due_words(due, today))
+    with st.container(gap=None):
+        st.write(HOME["last"].format(when=from_today(last, today), date=on_day(last)))
+        st.write(_due_words(due, today))
 
 
 def _due_words(due: date, today: date) -> str:

@@ -1,14 +1,10 @@
 """Help: how to take the photo, what the program cannot see, and when to stop and go."""
 
-from pathlib import Path
-
 import streamlit as st
 
-from lesioncompare.ui.parts import caution, head, plain
+from lesioncompare.ui.parts import caution, drawing, head, plain
 from lesioncompare.ui.state import link, store
 from lesioncompare.ui.texts import GUIDE, STICKERS
-
-DRAWINGS = Path(__file__).parent.parent / "drawings"
 
 
 def page() -> None:
@@ -19,7 +15,7 @@ def page() -> None:
     st.caption(GUIDE["go_source"])
     st.header(GUIDE["how"], anchor=False)
     for name, words in GUIDE["how_steps"].items():
-        st.image((DRAWINGS / f"{name}.svg").read_text(), alt=GUIDE["alts"][name], width="stretch")
+        drawing(name, GUIDE["alts"][name])
         st.write(words)
     st.markdown(f"**{GUIDE['stop_if']}**")
     link(STICKERS["title"], "stickers")

@@ -6,7 +6,7 @@ from lesioncompare.design import SIZES_MM
 from lesioncompare.errors import StoreError
 from lesioncompare.exchange.sheet import sticker_sheet
 from lesioncompare.ui.dates import local_day, on_day
-from lesioncompare.ui.parts import head
+from lesioncompare.ui.parts import drawing, head
 from lesioncompare.ui.state import store
 from lesioncompare.ui.texts import STICKERS
 
@@ -55,6 +55,7 @@ def sheet() -> None:
 
 def check_bar() -> None:
     """The length of the check bar on paper, kept with its date."""
+    drawing("bar", STICKERS["check_alt"])
     st.write(STICKERS["check_do"])
     checks = store().print_checks.all()
     if checks:

@@ -105,7 +105,7 @@ def _against(series: Series, place: int) -> None:
     for title, other, compared in rows:
         if compared is not None:
             day = local_day(series.visits[other].when)
-            st.markdown(f"**{title.format(date=on_day(day))}**: {_figures(compared)}")
+            st.markdown(f"**{title.format(date=on_day(day))}**: {plain(_figures(compared))}")
 
 
 def _figures(compared: Compared) -> str:

@@ -16,6 +16,7 @@ STICKERS = {
     "check_title": "What does the long bar measure?",
     "check_do": "Home printers rescale. Lay a ruler on the long bar of the printed sheet and type "
     "what it measures.",
+    "check_alt": "Drawing: a ruler lies along the long bar of the printed sheet",
     "check_label": "Length of the bar in mm",
     "check_save": "Save the length",
     "check_saved": "Saved. Visits from now on are read with a bar of {bar} mm.",

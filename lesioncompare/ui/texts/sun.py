@@ -1,0 +1,76 @@
+"""Words of the sun screen and of the explanation which cats it concerns.
+
+Whatever a reader could act on is in ``lesioncompare.claims`` with its source, not here.
+"""
+
+from typing import Any
+
+CITED = {"title": "Where this comes from"}
+
+SUN: dict[str, Any] = {
+    "title": "Sun",
+    "intro": "When is the sun strong where your cat lives? For a clear sky, by the clock.",
+    "city": "City near you",
+    "city_help": "One degree is near enough. The place stays on this computer.",
+    "choose": "Choose the city nearest to you.",
+    "exact": "Another place",
+    "latitude": "Latitude (south is negative)",
+    "longitude": "Longitude (west is negative)",
+    "altitude": "Metres above the sea",
+    "zone": "Time zone",
+    "save": "Use this place",
+    "date": "Day",
+    "strong": "UV index 3 or more: {spans}",
+    "strong_none": "The UV index stays below 3 on this day.",
+    "peak": "At most {peak} ({word}), at {noon}.",
+    "shadow": "Your shadow is shorter than you: {spans}",
+    "shadow_none": "Your shadow is never shorter than you on this day.",
+    "custom": "Between 10 and 16 o’clock falls {share} of the day’s UV.",
+    "custom_misses": "Outside of 10 to 16 o’clock, but with a UV index of 3 or more: {spans}.",
+    "custom_more": "From {spans} the UV index is below 3, although it is between 10 and 16 o’clock.",
+    "no_sun": "The sun does not rise on this day.",
+    "all_day": "The sun does not set on this day.",
+    "assumed": "Assumed: {ozone} Dobson units of ozone, usual for place and day. {source}",
+    "ozone_source": "Van Heuklon (1979)",
+    "chart_alt": "UV index by the hour on {date}: {spoken}",
+    "spoken": "{peak} at most, at {noon}; 3 or more {spans}",
+    "band_strong": "UV 3 or more",
+    "band_shadow": "short shadow",
+    "band_custom": "10 to 16",
+    "band_out": "cat is out",
+    "axis": "UV index, clear sky",
+    "outings": "When your cat is out",
+    "outings_whose": "Whose outings?",
+    "outings_none": "No outings are entered.",
+    "outing": "Outing {number}",
+    "add": "Add an outing",
+    "remove": "Remove",
+    "share": "{span}: {share} of the day’s UV.",
+    "all_share": "All outings together: {share}.",
+    "could": "What would change that",
+    "earlier": "{hours} h earlier ({span}): all together {share}",
+    "later": "{hours} h later ({span}): all together {share}",
+    "first half": "Only the first half ({span}): all together {share}",
+    "second half": "Only the second half ({span}): all together {share}",
+    "helps": "What helps",
+    "window": "The window sill",
+    "year": "The year",
+    "year_intro": "Each column is a week, each row an hour of the clock.",
+    "year_strong": "The UV index reaches 3 on days from {first} to {last}.",
+    "year_around": "The UV index reaches 3 all year, or nearly so.",
+    "year_turned": "The UV index reaches 3 on most days, but not from {first} to {last}.",
+    "year_never": "The UV index never reaches 3 there.",
+    "year_alt": "UV index by week and hour of the clock in {year}. {spoken}",
+    "year_scale": "UV index",
+    "which": "Which cats?",
+}
+
+WHICH: dict[str, Any] = {
+    "title": "Sun and {name}",
+    "no_coat": "Nothing is known of {name}’s coat yet. Enter it, then come back.",
+    "enter": "About {name}",
+    "sun": "What the sun does",
+    "freckles": "Flat dark spots",
+    "signs": "What to look for",
+    "hours": "See the hours of strong sun",
+}
