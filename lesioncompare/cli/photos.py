@@ -12,6 +12,7 @@ from rich.progress import track
 from lesioncompare.cli.app import PHOTO_REFUSED, USABLE, WRONG_USE, app
 from lesioncompare.cli.arguments import make_settings, parse_dates, parse_spot, parse_sticker
 from lesioncompare.cli.tables import CAUTION, err, out, show_reading, show_series
+from lesioncompare.cli.writing import document_of, write_report
 from lesioncompare.errors import SettingsError
 from lesioncompare.exchange.record import reading_json, series_json
 from lesioncompare.exchange.sheet import sticker_picture, sticker_sheet
@@ -125,7 +126,7 @@ def demo(
     source = demo_folder()
     truth = json.loads((source / "truth.json").read_text())
     series = follow([source / name for name in truth["photos"]], truth["spot"], site=truth["site"])
-    publish(series, as_json=as_json, folder=folder or Path("lesioncompare-demo"))
+    publish(series, as_json=as_json, folder=folder or Path("lesioncompare-demo"), cat=truth["cat"])
     leave(series.readings)
 
 
@@ -189,18 +190,20 @@ def follow(
     return follow_series(with_dates(readings, now), site=place)
 
 
-def publish(series: Series, *, as_json: bool, folder: Path | None) -> None:
+def publish(series: Series, *, as_json: bool, folder: Path | None, cat: str = "") -> None:
     """Show the series, and write its page and data where a folder was given."""
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "series.png").write_bytes(draw_page(series))
         (folder / "series.json").write_text(json.dumps(series_json(series), indent=2))
+        write_report(document_of(series, cat=cat, simulated=bool(cat)), folder, "report")
     if as_json:
         typer.echo(json.dumps(series_json(series), indent=2))
         return
     show_series(series)
     if folder is not None:
-        out.print(f"Page and data: {folder / 'series.png'}, {folder / 'series.json'}")
+        names = ("series.png", "series.json", "report.pdf", "report.html")
+        out.print("Page, data and report: " + ", ".join(str(folder / name) for name in names))
     out.print(CAUTION, style="italic")
 
 

@@ -83,8 +83,8 @@ def handover_files(handover: Handover) -> Iterator[tuple[str, bytes]]:
     """
     renamed: dict[str, str] = {}
     sizes: dict[str, int] = {}
-    for sha256, data in sorted(handover.photos.items()):
-        copy, suffix = _copy(sha256, data)
+    for sha256 in sorted(handover.photos):  # one at a time: all of them may not fit into memory
+        copy, suffix = _copy(sha256, handover.photos[sha256])
         while (name := hashlib.sha256(copy).hexdigest()) in sizes:
             copy += b"\0"  # two originals that differ in metadata only stay two photos
         renamed[sha256], sizes[name] = name, len(copy)

@@ -1,0 +1,132 @@
+"""The report of a stored spot: its series, what people said of it, and its aligned photos."""
+
+from lesioncompare.report.album import MOST, SIDE_PX, Album, frame_of, is_laid, thinned
+from lesioncompare.report.compose import compose
+from lesioncompare.report.document import About, Document, Entry
+from lesioncompare.report.pictures import window_round
+from lesioncompare.series.follow import Followed, Taken, follow_spot
+from lesioncompare.series.pictures import aligned
+from lesioncompare.store import Cat, Decision, KeptPhoto, Store
+
+LEFT_OUT = {"excluded": "left out", "removed": "deleted", "used": "used again"}
+SAID = {
+    "corrected": "border corrected by hand",
+    "accepted": "border accepted",
+    "rejected": "border rejected",
+    "automatic": "the program’s own border taken again",
+}
+DECIDED = {
+    "watch": "watch and recheck",
+    "treat": "treat",
+    "cytology": "cytology",
+    "biopsy": "biopsy",
+    "referral": "referral",
+    "result": "result",
+}  # kinds of decisions in words
+
+
+def report_of(store: Store, spot_id: str) -> Document:
+    """The report of one spot, as of now."""
+    followed = follow_spot(store, spot_id)
+    return compose(followed.series, about(store, followed), album(store, followed))
+
+
+def album(store: Store, followed: Followed, *, most: int = MOST) -> Album | None:
+    """The aligned photos of a series, thinned evenly; None where none could be aligned."""
+    first = followed.first
+    laid = [t for t in followed.taken if t.counts and is_laid(t.reading)]
+    if first is None or first.reading.circle is None or not laid:
+        return None
+    window = window_round(first.reading, SIDE_PX)
+    frames = []
+    for taken in thinned(laid, most):
+        picture = aligned(store, taken, first, side_px=SIDE_PX)
+        if picture is not None:
+            frames.append(frame_of(taken.reading, picture.jpeg, window, followed.series))
+    return Album(tuple(frames), SIDE_PX, window.mm_per_px)
+
+
+def about(store: Store, followed: Followed) -> About:
+    """What was said and decided about a spot, and whom it is about."""
+    spot = store.spots.get(followed.spot_id)
+    site = store.sites.get(spot.site_id)
+    cat = store.cats.get(site.cat_id)
+    runs = [taken.run for taken in followed.taken]
+    entries = [*_notes(store, site.id), *_decisions(store, site.id), *_borders(store, followed)]
+    return About(
+        cat=cat.name,
+        spot=spot.name,
+        made=store.now(),
+        particulars=particulars(cat),
+        question=store.concerns.of_site(site.id),
+        entries=tuple(sorted(entries, key=lambda entry: entry.when)),
+        settings=runs[-1].settings_digest if runs else "",
+        simulated=cat.simulated,
+        left_out=tuple(_left_out(store, site.id)),
+    )
+
+
+def particulars(cat: Cat) -> tuple[str, ...]:
+    """What is known of a cat, in words."""
+    words = []
+    if cat.coat_colour:
+        pattern = f", {cat.coat_pattern}" if cat.coat_pattern else ""
+        words.append(f"{cat.coat_colour}{pattern} coat")
+    if cat.birth_year is not None:
+        words.append(f"born {cat.birth_year}")
+    if cat.neutered is not None:
+        words.append("neutered" if cat.neutered else "not neutered")
+    if cat.outdoor_hours is not None:
+        words.append(f"{cat.outdoor_hours:g} h a day outdoors")
+    return tuple(words)
+
+
+def _notes(store: Store, site_id: str) -> list[Entry]:
+    return [Entry(n.at, n.who, "note", n.text) for n in store.notes.of_site(site_id)]
+
+
+def _decisions(store: Store, site_id: str) -> list[Entry]:
+    kept = store.decisions.of_site(site_id)
+    by_id = {decision.id: decision for decision in kept}
+    return [Entry(d.at, d.who, DECIDED[d.kind], _words(d, by_id)) for d in kept]
+
+
+def _words(decision: Decision, by_id: dict[str, Decision]) -> str:
+    words = [decision.text] if decision.text else []
+    earlier = by_id.get(decision.decision_id or "")
+    if earlier is not None:
+        words.insert(0, f"Of the {DECIDED[earlier.kind]} of {earlier.at.date().isoformat()}:")
+    if decision.due:
+        words.append(f"Recheck on {decision.due}.")
+    if decision.x is not None and decision.y is not None:
+        words.append("Place marked on the photo.")
+    return " ".join(words)
+
+
+def _borders(store: Store, followed: Followed) -> list[Entry]:
+    """What people said of borders."""
+    return [
+        Entry(word.at, word.who, SAID[word.kind], f"Photo of {_day(taken)}. {word.reason}".strip())
+        for taken in followed.taken
+        for word in store.corrections.all(taken.photo.id, followed.spot_id)
+    ]
+
+
+def _day(taken: Taken) -> str:
+    when = taken.reading.photo.taken or taken.visit.began_at
+    return when.date().isoformat()
+
+
+def _left_out(store: Store, site_id: str) -> list[Entry]:
+    """Every photo that is left out now, by whom, when and why."""
+    photos: list[KeptPhoto] = [p for ps in store.photos.of_site(site_id).values() for p in ps]
+    found = []
+    for photo in photos:
+        if photo.state == "used":
+            continue
+        last = store.photos.states(photo.id)[-1]
+        day = photo.taken.date().isoformat() if photo.taken else photo.name
+        found.append(
+            Entry(last.at, last.who, f"photo of {day}", last.reason or LEFT_OUT[last.state])
+        )
+    return found
