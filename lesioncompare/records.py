@@ -56,7 +56,8 @@ class Photo:
     """A decoded photo: upright, sRGB.
 
     ``stored_per_px`` is 1 unless a very large photo was decoded at reduced size: multiply decoded
-    pixel coordinates by it to get those of the stored, upright photo.
+    pixel coordinates by it to get those of the stored, upright photo. ``focal_px`` is the focal
+    length in pixels of ``rgb``, where the file states one.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Photo:
     ] = ()  # perceptual hash of the 8 turned and mirrored versions, upright 1st
     stored_per_px: float = 1.0
     notices: tuple[Notice, ...] = ()
+    focal_px: float | None = None
 
     def __post_init__(self) -> None:
         _seal(self, rgb=(None, None, 3))

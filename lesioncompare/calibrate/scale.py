@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from lesioncompare.quantity import Component
 from lesioncompare.records import Photo, Points, Sticker
 from lesioncompare.science.plane import (
+    Expected,
     Pose,
     apply_homography,
     homography_between,
@@ -23,7 +24,10 @@ from lesioncompare.settings import Settings
 
 # [mm], [1] how far from the spot a phone is held, and the spread of its logarithm: pictures of
 # one's own skin are taken from about 200 mm, and phones focus from about 80 (common practice)
-DISTANCE_MM, DISTANCE_SPREAD = 150.0, 0.4
+DISTANCE_MM = Expected(150.0, 0.4)
+# [1] of a stated focal length: whole millimetres are written, and a lens focused near draws out
+FOCAL_SPREAD = 0.06
+LEAST_DEPTH_MM = 40.0  # [mm] no phone focuses nearer (common practice)
 # [1] of the sticker's side: paper that does not lie flat, a printer that stretches one way
 PAPER_U = 0.001
 # [1] relative stretch of a phone's picture at its corner that is left after its own correction
@@ -47,21 +51,21 @@ def plane_at(
     at = np.array([at_px], float)
     at_mm = apply_homography(sticker.px_to_mm, at)
     mm_per_px = float(local_scale(sticker.px_to_mm, at)[0])
-    pose = _pose(photo, sticker)
-    is_round = sticker.kind == "round"
-    tilt_deg = _tilt_of_ellipse(sticker.corners_px) if is_round else pose.tilt_deg
+    pose = _pose(photo, sticker) if sticker.kind == "printed" else None
+    tilt_deg = _tilt_of_ellipse(sticker.corners_px) if pose is None else pose.tilt_deg
+    depth_mm = _depth(photo, pose, at_mm, mm_per_px)
     parts = (
         Component("scale", _located_u(sticker, at, mm_per_px)),
         Component("print", settings.print_tolerance, common=True),
-        Component("plane", settings.plane_offset_mm / _depth(pose, at_mm)),
-        Component("tilt", _tilted_u(pose, tilt_deg, at_mm, sticker, settings)),
+        Component("plane", settings.plane_offset_mm / depth_mm),
+        Component("tilt", _tilted_u(depth_mm, tilt_deg, at_mm, sticker, settings)),
         Component("lens", _lens_u(photo, sticker, at)),
     )
     return PlaneAt(mm_per_px, tilt_deg, parts)
 
 
 def _pose(photo: Photo, sticker: Sticker) -> Pose:
-    """How the sticker lies before the camera."""
+    """How the printed sticker lies before the camera."""
     height, width = photo.rgb.shape[:2]
     side_px = float(np.hypot(*(sticker.corners_px[0] - sticker.corners_px[2]))) / np.sqrt(2)
     return likeliest_pose(
@@ -70,13 +74,19 @@ def _pose(photo: Photo, sticker: Sticker) -> Pose:
         ((width - 1) / 2, (height - 1) / 2),
         u_px=float(np.hypot(sticker.corner_u_px, PAPER_U * side_px)),
         distance_mm=DISTANCE_MM,
-        distance_spread=DISTANCE_SPREAD,
+        focal_px=None if photo.focal_px is None else Expected(photo.focal_px, FOCAL_SPREAD),
     )
 
 
-def _depth(pose: Pose, at_mm: Points) -> float:
+def _depth(photo: Photo, pose: Pose | None, at_mm: Points, mm_per_px: float) -> float:
     """Distance of the spot along the optical axis [mm], never less than a hand's width."""
-    return float(np.maximum(pose.depth_mm(at_mm), 40.0)[0])
+    if pose is not None:
+        depth_mm = float(pose.depth_mm(at_mm)[0])
+    elif photo.focal_px is not None:
+        depth_mm = photo.focal_px * mm_per_px
+    else:
+        depth_mm = DISTANCE_MM.value
+    return max(depth_mm, LEAST_DEPTH_MM)
 
 
 def _tilt_of_ellipse(ends_px: Points) -> float:
@@ -101,7 +111,7 @@ def _located_u(sticker: Sticker, at: Points, mm_per_px: float) -> float:
 
 
 def _tilted_u(
-    pose: Pose, tilt_deg: float, at_mm: Points, sticker: Sticker, settings: Settings
+    depth_mm: float, tilt_deg: float, at_mm: Points, sticker: Sticker, settings: Settings
 ) -> float:
     """Relative scale error when the sticker is tilted against the skin [1].
 
@@ -113,11 +123,10 @@ def _tilted_u(
     turn = np.radians(settings.plane_tilt_deg)
     away = float(np.hypot(*at_mm[0]))
     tilt = np.radians(min(tilt_deg, 80.0))
-    depth = _depth(pose, at_mm)
     foreshortened = turn * np.tan(tilt) / 2
-    lifted = turn * away / depth
+    lifted = turn * away / depth_mm
     second = turn**2 / 2
-    slanted = away * np.sin(tilt) / depth if sticker.kind == "round" else 0.0
+    slanted = away * np.sin(tilt) / depth_mm if sticker.kind == "round" else 0.0
     return float(np.linalg.norm([foreshortened, lifted, second, slanted]))
 
 

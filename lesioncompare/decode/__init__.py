@@ -11,6 +11,7 @@ from PIL import Image
 
 from lesioncompare.decode.colour import to_srgb
 from lesioncompare.decode.dates import capture_time
+from lesioncompare.decode.lens import focal_diagonals
 from lesioncompare.decode.opening import open_photo, reduction
 from lesioncompare.records import Notice, Photo, RgbImage
 from lesioncompare.registry import notice
@@ -60,7 +61,7 @@ def decode(data: bytes, *, name: str, now: datetime) -> Photo:
     .. [2] ICC.1:2022: colour profiles.
     """
     picture, drafted = open_photo(data)
-    orientation, taken, basis = _facts(picture, now)
+    orientation, taken, basis, focal = _facts(picture, now)
     left = reduction(picture)
     colours, notices = to_srgb(picture, left)
     rgb = _upright(np.asarray(colours), orientation)
@@ -73,16 +74,18 @@ def decode(data: bytes, *, name: str, now: datetime) -> Photo:
         hashes=_hashes(rgb),
         stored_per_px=float(drafted * left),
         notices=(*notices, *_remarks(basis, drafted * left)),
+        focal_px=None if focal is None else focal * float(np.hypot(*rgb.shape[:2])),
     )
 
 
-def _facts(picture: Image.Image, now: datetime) -> tuple[int, datetime | None, str]:
-    """Orientation, capture time and its basis; damaged EXIF data count as none."""
+def _facts(picture: Image.Image, now: datetime) -> tuple[int, datetime | None, str, float | None]:
+    """Orientation, capture time and its basis, focal length; damaged EXIF data count as none."""
     try:
         exif = picture.getexif()
-        return exif.get(ORIENTATION, 1), *capture_time(exif, now)
+        focal = focal_diagonals(exif, picture.size)
+        return exif.get(ORIENTATION, 1), *capture_time(exif, now), focal
     except Exception:  # noqa: BLE001  the reader raises anything at all on damaged data
-        return 1, None, "none"
+        return 1, None, "none", None
 
 
 def _upright(rgb: RgbImage, orientation: object) -> RgbImage:

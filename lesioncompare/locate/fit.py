@@ -14,20 +14,12 @@ References
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.design import (
-    FRAME_INSET,
-    FRAME_WIDTH,
-    MARKER_SIDE,
-    TICK_INSET,
-    draw_light,
-    ladder,
-)
+from lesioncompare.locate.drawing import Drawing, drawn_design, strips, white_modules
 from lesioncompare.records import Matrix, Points, RgbImage
 from lesioncompare.science.colour import luminance, srgb_to_linear
 from lesioncompare.science.plane import apply_homography, jacobian
@@ -45,7 +37,6 @@ BLUR_RANGE = (0.4, 5.0)  # [px] of the fine grid; the frame line is 6.7 wide
 LEVELS_SIGMA = 0.09  # [side] neighbourhood in which paper and ink are taken as even
 OUTLIER = 4.685  # [1] biweight cut-off in robust standard deviations, Beaton and Tukey 1974
 LEAST_SPREAD = 0.02  # [1] of the contrast: residuals are never trusted to be smaller
-PATCH_MARGIN = 0.012  # [side] left round a grey patch
 LEAST_EDGE = 0.01  # [1/px] slope of the drawn light under which a pixel does not pull
 AGREES = 0.25  # [1] of the contrast: a pixel closer than this agrees with the design
 
@@ -57,7 +48,8 @@ class Fit:
     ``to_px`` takes centred sides to photo pixels. ``corner_u_px`` is the standard uncertainty of a
     corner per coordinate [px]. ``agreement`` is the share of the design's edges that the photo
     shows, ``modules`` the share of the fiducial's white modules, ``weakest_side`` that of the
-    paper along the frame on the side where least is seen; ``contrast`` is the difference of paper and ink over paper [1].
+    paper along the frame on the side where least is seen; ``contrast`` is the difference of paper
+    and ink over paper [1].
     """
 
     to_px: Matrix
@@ -67,33 +59,6 @@ class Fit:
     weakest_side: float
     contrast: float
     blur_px: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Drawing:
-    """The design on a grid: linear light, where it may be compared, and centred coordinates."""
-
-    light: Plane
-    usable: NDArray[np.bool_]
-    x: Plane
-    y: Plane
-
-    @property
-    def side(self) -> int:
-        return len(self.light)
-
-
-@lru_cache(maxsize=8)
-def _drawing(sticker_id: int, side: int) -> _Drawing:
-    """The design drawn on a grid of ``side`` pixels."""
-    light = draw_light(sticker_id, side)
-    centres = ((np.arange(side) + 0.5) / side - 0.5).astype(np.float32)
-    x, y = np.meshgrid(centres, centres)
-    usable = np.ones((side, side), bool)
-    for patch in ladder():
-        half = patch.side / 2 + PATCH_MARGIN
-        usable &= (np.abs(x - patch.x + 0.5) > half) | (np.abs(y - patch.y + 0.5) > half)
-    return _Drawing(light, usable, x, y)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,9 +105,9 @@ def fit(rgb: RgbImage, sticker_id: int, to_px: Matrix) -> Fit | None:
         return None
     state = _State(crop.from_px @ to_px, COARSE_BLUR, 0.0)
     try:
-        state, _ = _settle(crop, _drawing(sticker_id, COARSE), state, ROUNDS_COARSE, free=8)
+        state, _ = _settle(crop, drawn_design(sticker_id, COARSE), state, ROUNDS_COARSE, free=8)
         state = _State(state.to_crop, FIRST_BLUR, 0.0)
-        state, last = _settle(crop, _drawing(sticker_id, FINE), state, ROUNDS_FINE, free=10)
+        state, last = _settle(crop, drawn_design(sticker_id, FINE), state, ROUNDS_FINE, free=10)
     except np.linalg.LinAlgError:
         return None
     if last is None or not last.still:
@@ -178,7 +143,7 @@ class _Round:
 
 
 def _settle(
-    crop: _Crop, drawing: _Drawing, state: _State, rounds: int, *, free: int
+    crop: _Crop, drawing: Drawing, state: _State, rounds: int, *, free: int
 ) -> tuple[_State, _Round | None]:
     """Gauss-Newton rounds until nothing moves: the state and what the last round saw."""
     last: _Round | None = None
@@ -186,7 +151,7 @@ def _settle(
     for turn in range(rounds):
         seen = _look(crop, drawing, state)
         columns, drawn, edge = _slopes(drawing, state)
-        open_to = drawing.usable & (_inset(drawing) > (1.5 * state.blur + 1) / drawing.side)
+        open_to = drawing.usable & (drawing.inset > (1.5 * state.blur + 1) / drawing.side)
         paper_ink = _levels(seen, drawn, weight * open_to)
         residual = (seen - paper_ink[0]) / paper_ink[1] - drawn
         spread = max(
@@ -209,12 +174,7 @@ def _settle(
     return state, last
 
 
-def _inset(drawing: _Drawing) -> Plane:
-    """Distance from the printed edge [side]."""
-    return np.float32(0.5) - np.maximum(np.abs(drawing.x), np.abs(drawing.y))
-
-
-def _look(crop: _Crop, drawing: _Drawing, state: _State) -> Plane:
+def _look(crop: _Crop, drawing: Drawing, state: _State) -> Plane:
     """The photo as seen on the design's grid."""
     side = drawing.side
     grid = np.array([[1 / side, 0, 0.5 / side - 0.5], [0, 1 / side, 0.5 / side - 0.5], [0, 0, 1]])
@@ -230,7 +190,7 @@ def _look(crop: _Crop, drawing: _Drawing, state: _State) -> Plane:
     return np.asarray(seen, np.float32)
 
 
-def _slopes(drawing: _Drawing, state: _State) -> tuple[list[Plane], Plane, Plane]:
+def _slopes(drawing: Drawing, state: _State) -> tuple[list[Plane], Plane, Plane]:
     """Derivatives of the drawn light by the ten unknowns, the drawn light, and its edges."""
     side, x, y = drawing.side, drawing.x, drawing.y
     plain = cv2.GaussianBlur(drawing.light, (0, 0), state.blur, borderType=cv2.BORDER_REPLICATE)
@@ -308,12 +268,12 @@ def _report(sticker_id: int, to_px: Matrix, crop: _Crop, state: _State, last: _R
     grid_px = side_px / FINE  # photo pixels in one step of the grid
     on_edge = last.edge > 0.3 * float(last.edge.max())
     agrees = np.abs(last.residual) < AGREES
-    shares = [_share(agrees, strip) for strip in _strips(FINE)]
+    shares = [_share(agrees, strip) for strip in strips(FINE)]
     return Fit(
         to_px=to_px,
         corner_u_px=_corner_u(to_px, last, max(1.0, times / grid_px) * max(1.0, state.blur)),
         agreement=_share(agrees, on_edge),
-        modules=_share(agrees, _white_modules(sticker_id, FINE)),
+        modules=_share(agrees, white_modules(sticker_id, FINE)),
         weakest_side=min(shares),
         contrast=last.contrast,
         blur_px=state.blur * grid_px,
@@ -323,27 +283,6 @@ def _report(sticker_id: int, to_px: Matrix, crop: _Crop, state: _State, last: _R
 def _share(agrees: NDArray[np.bool_], among: NDArray[np.bool_]) -> float:
     """How many of ``among`` agree [1]."""
     return float(agrees[among].sum() / max(among.sum(), 1))
-
-
-@lru_cache(maxsize=1)
-def _strips(side: int) -> tuple[NDArray[np.bool_], ...]:
-    """The bare paper along the inside of the frame line, one strip for each side."""
-    start = FRAME_INSET + FRAME_WIDTH / 2
-    first, last = int(np.ceil((start + 0.006) * side)), int((TICK_INSET - 0.001) * side)
-    strips = tuple(np.zeros((side, side), bool) for _ in range(4))
-    strips[0][first:last, last:-last] = True
-    strips[1][-last:-first, last:-last] = True
-    strips[2][last:-last, first:last] = True
-    strips[3][last:-last, -last:-first] = True
-    return strips
-
-
-@lru_cache(maxsize=4)
-def _white_modules(sticker_id: int, side: int) -> NDArray[np.bool_]:
-    """Where the white modules of the fiducial lie on the grid."""
-    drawing = _drawing(sticker_id, side)
-    inside = np.maximum(np.abs(drawing.x), np.abs(drawing.y)) < MARKER_SIDE / 2 - 1 / side
-    return inside & (drawing.light > 0.5)
 
 
 def _corner_u(to_px: Matrix, last: _Round, alike: float) -> float:

@@ -107,20 +107,28 @@ def pose_of_plane(mm_to_px: ArrayLike, focal_px: float, centre_px: tuple[float, 
     return Pose(rotation, columns[:, 2] / size.mean())
 
 
-def likeliest_pose(
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A quantity before it is measured: its value and the standard deviation of its logarithm."""
+
+    value: float
+    spread: float
+
+
+def likeliest_pose(  # noqa: PLR0913  two sets of points, and what is known beforehand
     points_mm: ArrayLike,
     points_px: ArrayLike,
     centre_px: tuple[float, float],
     *,
     u_px: float,
-    distance_mm: float,
-    distance_spread: float,
+    distance_mm: Expected,
+    focal_px: Expected | None = None,
 ) -> Pose:
-    """Pose of a plane seen by a camera of unknown focal length.
+    """Pose of a plane seen by a camera whose focal length is not known, or not exactly.
 
     A tilted square shows both how far it is foreshortened and how fast it shrinks with depth,
-    which together give tilt and distance; one seen square on shows neither, and the distance is
-    then what was expected.
+    which together give tilt and distance; one seen square on shows neither, and what was expected
+    beforehand then stands.
 
     Parameters
     ----------
@@ -130,16 +138,18 @@ def likeliest_pose(
         Where the optical axis meets the picture [px].
     u_px
         Standard uncertainty of a seen point per coordinate [px].
-    distance_mm, distance_spread
-        Expected distance [mm], and the standard deviation of its logarithm [1].
+    distance_mm
+        Expected distance [mm].
+    focal_px
+        Focal length as far as it is known [px].
     """
     plane, seen = np.asarray(points_mm, float), np.asarray(points_px, float)
-    scale = np.sqrt(np.ptp(seen, axis=0).prod() / np.ptp(plane, axis=0).prod())
     transform = homography_between(plane[:4], seen[:4])
-    first = pose_of_plane(transform, scale * distance_mm, centre_px)
+    scale = float(local_scale(transform, plane.mean(axis=0, keepdims=True))[0])
+    focal = scale * distance_mm.value if focal_px is None else focal_px.value
+    first = pose_of_plane(transform, focal, centre_px)
     start = Rotation.from_matrix(first.rotation).as_rotvec()
     # unknowns: rotation (3), place in the picture over focal length (2), log depth, log focal
-    focal = scale * distance_mm
     aside = first.shift_mm[:2] / first.shift_mm[2]
     unknowns = np.concatenate([start, aside, [np.log(first.shift_mm[2]), np.log(focal)]])
 
@@ -149,8 +159,10 @@ def likeliest_pose(
         shift = depth * np.append(values[3:5], 1.0)
         places = plane @ axes[:, :2].T + shift
         picture = length * places[:, :2] / places[:, 2:] + centre_px
-        expected = (values[5] - np.log(distance_mm)) / distance_spread
-        return np.append(((picture - seen) / u_px).ravel(), expected)
+        expected = [(values[5] - np.log(distance_mm.value)) / distance_mm.spread]
+        if focal_px is not None:
+            expected.append((values[6] - np.log(focal_px.value)) / focal_px.spread)
+        return np.concatenate([((picture - seen) / u_px).ravel(), expected])
 
     solved = least_squares(misfit, unknowns, method="lm", xtol=1e-6, ftol=1e-8).x
     depth = float(np.exp(solved[5]))
