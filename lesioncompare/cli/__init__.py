@@ -2,7 +2,12 @@
 
 import sys
 
-from lesioncompare.cli import photos, teach  # noqa: F401  register their commands
+from lesioncompare.cli import (  # noqa: F401  register their commands
+    handover,
+    keeping,
+    photos,
+    teach,
+)
 from lesioncompare.cli.app import app
 from lesioncompare.errors import LesionCompareError
 
