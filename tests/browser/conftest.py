@@ -175,11 +175,13 @@ class Screen:
 
     @property
     def canvas(self) -> Locator:
-        return self.page.locator("svg[role=application]").last
+        """The photo that is drawn on, not one that is only looked at."""
+        return self.page.locator("svg[data-tool=circle], svg[data-tool=mend]").last
 
     def on_screen(self, x: float, y: float) -> tuple[float, float]:
         """Where a pixel of the original photo is on the screen."""
-        self.canvas.scroll_into_view_if_needed()
+        self.canvas.wait_for()
+        self.canvas.evaluate("svg => svg.scrollIntoView({block: 'center'})")
         found = self.canvas.evaluate(
             "(svg, [x, y]) => { const p = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM());"
             " return [p.x, p.y]; }",

@@ -39,6 +39,10 @@ def test_first_start_to_second_result_on_a_phone_with_reloads_in_the_middle(
     assert "stMainBlockContainer" in " ".join(screen.page.locator("style").all_inner_texts())
     screen.open()
     screen.sees("One spot, once a week")
+    for scheme in ("dark", "light"):
+        screen.page.emulate_media(color_scheme=scheme)
+        screen.settle()
+        assert screen.violations() == []
     screen.press("Add your cat")
     screen.page.get_by_label("Name").fill("Miez")
     screen.press("Save and choose a place")
