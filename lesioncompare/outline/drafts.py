@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.measure import find_contours
 
-from lesioncompare.outline.belief import belief
-from lesioncompare.outline.evidence import CAP, colour_features, log_odds
+from lesioncompare.outline.evidence import CAP, Values, log_odds
 from lesioncompare.outline.patch import Field, Patch
 from lesioncompare.outline.solvers import evenness, filled, free_region, main_piece, star_border
 from lesioncompare.records import Mask, Points
@@ -20,15 +19,10 @@ FADE = 3.0  # [px] how gradually a draft hands a pixel from one class to the oth
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drafts:
-    """``regions`` are the drafts, ``away`` (n, n) the mean signed distance from them [px], < 0 in.
-
-    ``odds`` (n, n) is the evidence by colour and lightness, ``flat`` the patch without its fall of
-    light, shape (n, n, 3).
-    """
+    """``regions`` are the drafts, ``distances`` (drafts, n, n) those from their borders [px]."""
 
     regions: tuple[Mask, ...]
-    distances: NDArray[np.float32]  # (drafts, n, n)
-    odds: Field
+    distances: NDArray[np.float32]
 
     @property
     def agreed(self) -> Mask:
@@ -36,32 +30,29 @@ class Drafts:
         return main_piece(self.distances.mean(axis=0) < 0, self.regions[0])
 
 
-def draw_drafts(patch: Patch, fall: Field, prior: Points | None) -> Drafts:
+def draw_drafts(patch: Patch, features: Values, place: Field, reach: Field) -> Drafts:
     """Four drafts: two of colour models, two ways of drawing.
 
     Parameters
     ----------
-    fall
-        The smooth fall of light as optical density, shape (n, n) [1].
+    features
+        Lightness, redness and yellowness without the fall of light, shape (n, n, 3) [1].
+    place, reach
+        What the circle or an earlier border says, shape (n, n); see ``belief``.
     """
-    place, reach = belief(patch, prior)
-    full = colour_features(patch, fall)
-    odds, first = learn(patch, full, place, reach)
-    hue_odds, second = learn(patch, full[..., 1:], place, reach)
-    even = evenness(full)
-    side = len(place)
+    odds, first = learn(patch, features, place, reach)
+    _, second = learn(patch, features[..., 1:], place, reach)
+    even = evenness(features)
     regions = (
         first,
         second,
-        filled(star_border(odds + place, even), side),
+        filled(star_border(odds + place, even), len(place)),
         free_region(odds + place, even, first),
     )
-    return Drafts(regions, np.stack([signed_distance(region) for region in regions]), odds)
+    return Drafts(regions, np.stack([signed_distance(region) for region in regions]))
 
 
-def learn(
-    patch: Patch, features: NDArray[np.float64], place: Field, reach: Field
-) -> tuple[Field, Mask]:
+def learn(patch: Patch, features: Values, place: Field, reach: Field) -> tuple[Field, Mask]:
     """Evidence by colours learnt in turn with the border they give, and that border's region."""
     spot, skin = (reach < CORE).astype(float), (reach > BEYOND).astype(float)
     for look in range(LOOKS + 1):

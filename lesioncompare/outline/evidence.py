@@ -17,7 +17,7 @@ ROBUST = 1.5  # [sd] beyond it a pixel counts little in the fit (Cauchy weights)
 SPOT_COLOURS, SKIN_COLOURS = 2, 3  # [1] Gaussians per class
 LEAST_SPREAD = 0.03  # [1] variance added to each, in units of all the pixels' variance
 CAP = 5.0  # [nat] no pixel may say more than this
-SAMPLE = 4000  # [px] the models are fitted to about so many
+SAMPLE = 1500  # [px] the models are fitted to about so many
 STEPS = 4  # [1] of expectation-maximisation
 
 
@@ -98,7 +98,7 @@ class _Mixture:
         total = belongs.sum(axis=1) + 1e-9
         mean = belongs @ values / total[:, None]
         off = values[None] - mean[:, None]
-        spread = np.einsum("km,kmi,kmj->kij", belongs, off, off, optimize=True)
+        spread = (belongs[:, :, None] * off).transpose(0, 2, 1) @ off
         spread = spread / total[:, None, None] + LEAST_SPREAD * np.eye(values.shape[1])
         return cls(total / total.sum(), mean, spread)
 
@@ -109,7 +109,7 @@ class _Mixture:
             root = np.linalg.inv(np.linalg.cholesky(spread))
             off = (values - mean) @ root.T
             size = np.log(share) + np.log(np.diag(root)).sum()
-            found.append(size - 0.5 * np.einsum("mi,mi->m", off, off))
+            found.append(size - 0.5 * (off**2) @ np.ones(off.shape[1]))
         return np.asarray(found)
 
     def log_density(self, values: Values) -> Values:

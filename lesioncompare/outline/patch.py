@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.records import Circle, Mask, Matrix, Points, Scene
+from lesioncompare.records import Circle, Mask, Points, Scene
 from lesioncompare.science.colour import luminance
 from lesioncompare.science.surface import glints, light_hairs
 
@@ -56,12 +56,14 @@ def cut_patch(scene: Scene, circle: Circle) -> Patch:
     def taken(picture: NDArray[np.float32], beyond: int) -> NDArray[np.float32]:
         soft = cv2.GaussianBlur(picture, (0, 0), SOFTEN * step) if step > 1 else picture
         way = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        return np.asarray(cv2.warpAffine(soft, to_scene, (side, side), flags=way, borderMode=beyond))
+        return np.asarray(
+            cv2.warpAffine(soft, to_scene, (side, side), flags=way, borderMode=beyond)
+        )
 
     seen = taken(near.valid.astype(np.float32), cv2.BORDER_CONSTANT) > 0.99
     covered = taken(_covered(near, circle).astype(np.float32), cv2.BORDER_CONSTANT) > COVERED
     away = np.arange(side, dtype=np.float32) - half
-    rho = np.hypot(away[:, None], away[None, :]) / np.float32(RADIUS_PX)
+    rho = np.asarray(np.hypot(away[:, None], away[None, :]) / RADIUS_PX, np.float32)
     origin = (circle.x - half * mm_per_px, circle.y - half * mm_per_px)
     linear = taken(near.linear, cv2.BORDER_REPLICATE)
     return Patch(linear, seen, seen & ~covered, rho, origin, mm_per_px)

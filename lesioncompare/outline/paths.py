@@ -25,18 +25,18 @@ def closed_path(cost: NDArray[np.floating], bend: float) -> NDArray[np.int64]:
     rays, places = cost.shape
     laps = np.concatenate([cost, cost, cost[: rays // 2]])
     moves = np.arange(-STRIDE, STRIDE + 1)
-    toll = bend * moves.astype(float) ** 2
-    windows = np.arange(places)[:, None] + np.arange(2 * STRIDE + 1)
+    toll = bend * moves.astype(float)[:, None] ** 2
     padded = np.full(places + 2 * STRIDE, np.inf)
+    windows = np.lib.stride_tricks.sliding_window_view(padded, places)
     total = laps[0].astype(float)
     came_from = np.zeros(laps.shape, np.int64)
     here = np.arange(places)
     for ray in range(1, len(laps)):
         padded[STRIDE:-STRIDE] = total
-        ways = padded[windows] + toll
-        best = ways.argmin(axis=1)
+        ways = windows + toll
+        best = ways.argmin(axis=0)
         came_from[ray] = here + moves[best]
-        total = ways[here, best] + laps[ray]
+        total = ways[best, here] + laps[ray]
     place = int(total.argmin())
     line = np.empty(len(laps), np.int64)
     for ray in range(len(laps) - 1, -1, -1):

@@ -80,7 +80,7 @@ def refine(linear: Field, usable: Mask, first: Points) -> Refined:
     base = gaussian_filter1d(evenly(first, POINTS), 2.0, axis=0, mode="wrap")
     normal = outward(base)
     half = int((RIBBON + FLANK[1]) * RADIUS_PX / STEP)
-    places = np.arange(-half, half + 1) * STEP
+    places = np.asarray(np.arange(-half, half + 1) * STEP, float)
     x = (base[:, :1] + normal[:, :1] * places).astype(np.float32)
     y = (base[:, 1:] + normal[:, 1:] * places).astype(np.float32)
     light = cv2.remap(linear, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE).astype(float)

@@ -22,8 +22,7 @@ def evenness(features: np.ndarray) -> Field:
     for channel in np.moveaxis(features, -1, 0):
         down, across = np.gradient(cv2.GaussianBlur(channel, (0, 0), 0.7))
         change += down**2 + across**2
-    even = np.exp(-0.5 * change / (change.mean() + 1e-12)).astype(np.float32)
-    return even
+    return np.asarray(np.exp(-0.5 * change / (change.mean() + 1e-12)), np.float32)
 
 
 def star_border(odds: Field, even: Field | None = None) -> Points:

@@ -6,27 +6,29 @@ import numpy as np
 
 from lesioncompare.outline.belief import belief
 from lesioncompare.outline.drafts import contour_of, learn, signed_distance
-from lesioncompare.outline.evidence import colour_features, fall_of_light
+from lesioncompare.outline.evidence import Values, colour_features, fall_of_light
 from lesioncompare.outline.patch import Field, Patch, cut_patch
-from lesioncompare.outline.refine import Refined, refine
+from lesioncompare.outline.refine import refine
 from lesioncompare.records import Circle, Points, Scene
 
-SHRINKS = (1.0, 0.8, 0.64)  # [1] circles tried inside the drawn one: a long spot fills half of it
-HOLD = 0.15  # [nat] a smaller circle must show so much clearer a border to be preferred
+SHRINKS = (0.8, 0.64)  # [1] circles tried inside the drawn one: a long spot fills half of it
+LEAST_POINTS = 8  # [1] a shorter contour holds no area
+HOLD = 0.7  # [1] contrast must grow by more than this power of the circle's shrinking
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Start:
-    """A neighbourhood to draw in, and the smooth fall of light over it [optical density]."""
+    """A neighbourhood to draw in, the fall of light taken off.
+
+    ``linear`` (n, n, 3) is reflectance and ``features`` (n, n, 3) its colours as densities;
+    ``place`` and ``reach`` (n, n) are what the circle or an earlier border says.
+    """
 
     patch: Patch
-    fall: Field
-
-    @property
-    def even(self) -> Field:
-        """Reflectance without the fall of light, shape (n, n, 3) [1]."""
-        lifted = self.patch.linear * np.power(np.float32(10), self.fall)[..., None]
-        return np.asarray(lifted, np.float32)
+    linear: Field
+    features: Values
+    place: Field
+    reach: Field
 
 
 def choose_start(scene: Scene, circle: Circle, prior: Points | None) -> Start:
@@ -42,30 +44,30 @@ def choose_start(scene: Scene, circle: Circle, prior: Points | None) -> Start:
     Clearness is the mean contrast along the border. A circle with room to spare teaches the skin's
     colour as the spot's; of the borders so drawn, the one within stands out more.
     """
+    drawn = _start(scene, circle, prior)
     if prior is not None:
-        return _start(scene, circle)
-    best, clearest = None, -np.inf
+        return drawn
+    best, clearest = drawn, _clearness(drawn)
     for shrink in SHRINKS:
-        start = _start(scene, Circle(circle.x, circle.y, shrink * circle.radius))
-        border = _quick(start)
-        if border is None:
-            continue
-        clear = float(np.log(border.contrast.mean() + 1e-9)) - HOLD * (shrink < 1)
+        inside = _start(scene, Circle(circle.x, circle.y, shrink * circle.radius), None)
+        clear = _clearness(inside) + HOLD * np.log(shrink)
         if clear > clearest:
-            best, clearest = start, clear
-    return best or _start(scene, circle)
+            best, clearest = inside, clear
+    return best
 
 
-def _start(scene: Scene, circle: Circle) -> Start:
+def _start(scene: Scene, circle: Circle, prior: Points | None) -> Start:
     patch = cut_patch(scene, circle)
-    return Start(patch, fall_of_light(patch))
+    fall = fall_of_light(patch)
+    lifted = patch.linear * np.power(np.float32(10), fall)[..., None]
+    return Start(patch, lifted, colour_features(patch, fall), *belief(patch, prior))
 
 
-def _quick(start: Start) -> Refined | None:
-    """One draft, refined; None where nothing was found."""
-    place, reach = belief(start.patch, None)
-    _, region = learn(start.patch, colour_features(start.patch, start.fall), place, reach)
-    contour = contour_of(signed_distance(region)) if region.any() else np.empty((0, 2))
-    if len(contour) < 8:
-        return None
-    return refine(start.even, start.patch.usable, contour)
+def _clearness(start: Start) -> float:
+    """Logarithm of the mean contrast along one draft of the border [nat]."""
+    _, region = learn(start.patch, start.features, start.place, start.reach)
+    contour = contour_of(signed_distance(region))
+    if len(contour) < LEAST_POINTS:
+        return -np.inf
+    border = refine(start.linear, start.patch.usable, contour)
+    return float(np.log(border.contrast.mean()))
