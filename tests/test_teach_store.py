@@ -52,17 +52,23 @@ def test_only_the_first_answer_to_an_item_counts_as_practice(store) -> None:
     store.practice.add("p01", "same", who="A")
     store.practice.add("p01", "changed", who="A")
     store.practice.add("p01", "changed", who="B")
-    assert [(a.who, a.said) for a in store.practice.since()] == [("A", "same"), ("B", "changed")]
-    assert [a.said for a in store.practice.since(who="B")] == ["changed"]
+    assert [(a.who, a.said) for a in store.practice.this_round()] == [
+        ("A", "same"),
+        ("B", "changed"),
+    ]
+    assert [a.said for a in store.practice.this_round(who="B")] == ["changed"]
 
 
-def test_a_new_round_begins_with_nothing_and_keeps_what_was(store, clock) -> None:
+def test_a_new_round_begins_with_nothing_and_keeps_what_was(store, tmp_path) -> None:
     store.practice.add("p01", "same")
-    begin = clock()
-    assert store.practice.since(begin) == []
+    store.practice.begin_round()
+    assert store.practice.this_round() == []
     store.practice.add("p01", "changed")
-    assert [a.said for a in store.practice.since(begin)] == ["changed"]
-    assert len(store.practice.since()) == 1
+    assert [a.said for a in store.practice.this_round()] == ["changed"]
+    store.backup(tmp_path / "all.zip")
+    other = Store(tmp_path / "other")
+    assert other.restore(tmp_path / "all.zip")["practice"] == 3
+    other.close()
 
 
 def test_neither_place_nor_practice_is_handed_over(store, tmp_path) -> None:
@@ -89,7 +95,7 @@ def test_a_backup_holds_everything(store, tmp_path) -> None:
     other = Store(tmp_path / "other")
     other.restore(tmp_path / "all.zip")
     assert other.places.latest() == store.places.latest()
-    assert other.practice.since() == store.practice.since()
+    assert other.practice.this_round() == store.practice.this_round()
     other.close()
 
 

@@ -52,7 +52,7 @@ STATIONS: dict[str, Station] = {
             "Nose",
             "Look from the front and from above, in daylight.",
             (
-                Sign("nose_sore", "a sore or crust for more than a few days", SHOW, SORES),
+                Sign("nose_sore", "a sore or crust for some days", SHOW, SORES),
                 Sign("nose_bleeds", "it bleeds", NOW, WARNINGS),
                 Sign("nose_runs", "it runs, or on one side only", SHOW),
                 Sign("nose_swollen", "the bridge or the face is swollen", NOW, WARNINGS),
@@ -76,11 +76,11 @@ STATIONS: dict[str, Station] = {
             "Ears",
             "Fold each ear back, smell it, and feel its edge. Compare one with the other.",
             (
-                Sign("ear_edge", "the edge is crusted, or bits are missing", SHOW),
+                Sign("ear_edge", "the edge has crusts or gaps", SHOW),
                 Sign("ear_smell", "it smells", SHOW, WARNINGS),
                 Sign("ear_wet", "dark crumbs, or it is wet inside", SHOW),
-                Sign("ear_lump", "a lump, or one is thicker than the other", SHOW, WARNINGS),
-                Sign("ear_hot", "the cat shakes its head, or holds it to one side", SHOW),
+                Sign("ear_lump", "a lump, or one ear is thicker", SHOW, WARNINGS),
+                Sign("ear_hot", "it shakes or tilts its head", SHOW),
             ),
         ),
         Station(
@@ -88,12 +88,12 @@ STATIONS: dict[str, Station] = {
             "Mouth",
             "Lift the lip on each side with one finger. Look at gums and teeth.",
             (
-                Sign("gum_yellow", "gums look yellow, more so towards the back", NOW),
+                Sign("gum_yellow", "gums look yellow, above all at the back", NOW),
                 Sign("gum_pale", "gums look white or blue", NOW),
                 Sign("mouth_sore", "a sore or a lump", NOW, WARNINGS),
                 Sign("drools", "it drools, or there is blood", NOW, WARNINGS),
-                Sign("tooth", "a loose or broken tooth, or a red rim", SHOW),
-                Sign("breath", "the breath smells worse than before", SHOW, WARNINGS),
+                Sign("tooth", "a loose or broken tooth, a red rim", SHOW),
+                Sign("breath", "the breath smells worse", SHOW, WARNINGS),
             ),
             "no_force",
         ),
@@ -102,7 +102,7 @@ STATIONS: dict[str, Station] = {
             "Throat and neck",
             "Stroke down from the jaw with both hands. Feel below it and before the shoulders.",
             (
-                Sign("nodes", "a knot, or one side thicker than the other", SHOW, WARNINGS),
+                Sign("nodes", "a knot, or one side is thicker", SHOW, WARNINGS),
                 Sign("swallow", "it swallows badly, or coughs", SHOW, WARNINGS),
             ),
         ),
@@ -111,8 +111,8 @@ STATIONS: dict[str, Station] = {
             "Chest and breathing",
             "Do this while it sleeps: count the breaths of 30 seconds, then take twice as many.",
             (
-                Sign("open_mouth", "it breathes with an open mouth, or fights for breath", NOW),
-                Sign("fast", "more than 30 breaths a minute in sleep", NOW, BREATHS),
+                Sign("open_mouth", "open mouth, or it fights for breath", NOW),
+                Sign("fast", "over 30 breaths a minute in sleep", NOW, BREATHS),
                 Sign("noise", "it wheezes or rattles", SHOW),
             ),
             "emergency",
@@ -125,8 +125,8 @@ STATIONS: dict[str, Station] = {
                 Sign("lump", "a lump that is new or grows", SHOW, WARNINGS),
                 Sign("jab_lump", "a lump where it had an injection", SHOW, JABS),
                 Sign("bald", "a bald, red or scaly patch", WATCH),
-                Sign("sore_skin", "a sore that has not healed in a few days", SHOW, SORES),
-                Sign("thin", "the spine feels sharper than last time", SHOW, WARNINGS),
+                Sign("sore_skin", "a sore that does not heal in days", SHOW, SORES),
+                Sign("thin", "the spine feels sharper than before", SHOW, WARNINGS),
             ),
         ),
         Station(
@@ -136,7 +136,7 @@ STATIONS: dict[str, Station] = {
             (
                 Sign("belly_hard", "it is hard or round, or it hurts", NOW),
                 Sign("teat_lump", "a lump by a nipple, even a small one", SHOW, WARNINGS),
-                Sign("groin_pink", "red or crusted skin where hair is thin", SHOW),
+                Sign("groin_pink", "red or crusted skin in thin hair", SHOW),
             ),
         ),
         Station(
@@ -144,9 +144,9 @@ STATIONS: dict[str, Station] = {
             "Legs and paws",
             "Stroke each leg down to the claws. Compare left with right.",
             (
-                Sign("hind_cold", "the hind legs give way or feel cold", NOW),
+                Sign("hind_cold", "the hind legs give way or are cold", NOW),
                 Sign("limp", "it limps, or a leg is thicker", SHOW, WARNINGS),
-                Sign("claw", "a toe is swollen, or a claw breaks or bleeds", SHOW),
+                Sign("claw", "a swollen toe, or a claw that bleeds", SHOW),
             ),
         ),
         Station(
@@ -163,12 +163,12 @@ STATIONS: dict[str, Station] = {
             "Litter tray, bowl and scales",
             "Look at urine and stool, and think back over the last days.",
             (
-                Sign("no_urine", "it strains and little or no urine comes", NOW),
+                Sign("no_urine", "it strains and no urine comes", NOW),
                 Sign("blood_urine", "blood in the urine", NOW),
-                Sign("stool", "blood in the stool, or diarrhoea for two days", SHOW),
+                Sign("stool", "bloody or loose stool for two days", SHOW),
                 Sign("no_stool", "no stool for two days", SHOW),
                 Sign("no_food", "it has eaten nothing for a day", NOW),
-                Sign("thirst", "it drinks or urinates much more than before", SHOW),
+                Sign("thirst", "it drinks or urinates much more", SHOW),
                 Sign("weight", "it has lost weight", SHOW, WARNINGS),
             ),
             "emergency",

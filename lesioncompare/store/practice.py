@@ -8,6 +8,7 @@ from lesioncompare.store.base import Desk, one_line
 from lesioncompare.store.kept import Practised
 
 NAMELESS = ""  # somebody who gave no name
+ROUND = "round"  # stands where an item would, in the row that begins a new round
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +28,18 @@ class Practice:
             at=self._desk.now(),
         )
 
-    def since(self, begin: datetime | None = None, *, who: str | None = None) -> list[Practised]:
-        """Each person's first answer to each item from a moment on: later ones know the truth."""
-        where = [] if begin is None else [tables.practice.c.at >= begin]
+    def begin_round(self) -> datetime:
+        """A new round for the next class: answers before it are kept and no longer counted."""
+        now = self._desk.now()
+        self._desk.add(tables.practice, Practised, item=ROUND, said="", who=now.isoformat(), at=now)
+        return now
+
+    def this_round(self, *, who: str | None = None) -> list[Practised]:
+        """Each person's first answer to each item of this round: later ones know the truth."""
+        begun = self._desk.latest(tables.practice, Practised, tables.practice.c.item == ROUND)
+        where = [tables.practice.c.item != ROUND]
+        if begun is not None:
+            where.append(tables.practice.c.id > begun.id)
         if who is not None:
             where.append(tables.practice.c.who == one_line(who, limit=40))
         first: dict[tuple[str, str], Practised] = {}

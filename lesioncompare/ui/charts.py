@@ -17,7 +17,7 @@ LINE, BAND = "#3f7cac", "#3f7cac"  # one blue: 4.5:1 on white, 4.0:1 on the dark
 INK = {"light": "#16191d", "dark": "#f1f3f5"}
 
 
-def _axis(**facts: Any) -> alt.Axis:
+def axis(**facts: Any) -> alt.Axis:
     """An axis in the page's own ink, large enough to read at arm's length."""
     ink = INK["dark" if st.context.theme.type == "dark" else "light"]
     sizes: dict[str, Any] = {"labelFontSize": 14, "titleFontSize": 14}
@@ -43,9 +43,9 @@ def show_curve(followed: Followed, measure: str, *, key: str) -> None:
         return
     title = CHART["area_unit"].format(words=term.keeper, unit=term.unit)
     base = alt.Chart({"values": points}).encode(
-        x=alt.X("day:T", title=None, axis=_axis(format="%-d %b %y", labelAngle=-35)),
+        x=alt.X("day:T", title=None, axis=axis(format="%-d %b %y", labelAngle=-35)),
     )
-    low_high = {"y": alt.Y("low:Q", title=title, axis=_axis()), "y2": "high:Q"}
+    low_high = {"y": alt.Y("low:Q", title=title, axis=axis()), "y2": "high:Q"}
     band = base.mark_area(opacity=0.25, color=BAND).encode(**low_high)
     bars = base.mark_rule(color=LINE, strokeWidth=2).encode(**low_high)
     line = base.mark_line(color=LINE, strokeWidth=2).encode(y="value:Q")

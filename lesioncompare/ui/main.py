@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from lesioncompare.errors import LesionCompareError
-from lesioncompare.ui.texts import COMMON, GUIDE, HOME, STICKERS, VET
+from lesioncompare.ui.texts import COMMON, GUIDE, HABIT, HOME, PRACTICE, STICKERS, SUN, VET
 
 FOLDER = Path(__file__).parent / "screens"  # a folder named pages would be run without this file
 STYLE = Path(__file__).parent / "style.css"
@@ -18,6 +18,11 @@ SCREENS = {  # file in screens/ -> title; the file's name is the address
     "stickers": STICKERS["title"],
     "guide": GUIDE["title"],
     "vet": VET["title"],
+    "sun": SUN["title"],
+    "which_cats": COMMON["app"],
+    "practice": PRACTICE["title"],
+    "home_check": COMMON["app"],
+    "reminder": HABIT["title"],
 }
 
 

@@ -10,8 +10,8 @@ from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.store import Cat, CatSite, KeptVisit
 from lesioncompare.ui.dates import from_today, local_day, on_day
 from lesioncompare.ui.parts import plain
-from lesioncompare.ui.state import go, store
-from lesioncompare.ui.texts import HOME, LEVELS
+from lesioncompare.ui.state import go, link, store
+from lesioncompare.ui.texts import HABIT, HOME, LEVELS
 
 THUMB_PX = 480  # [px] side of the picture
 
@@ -87,6 +87,7 @@ def _ways(site: CatSite, *, has_visits: bool) -> None:
         go("visit", visit=visit.id)
     if has_visits and st.button(HOME["history"], key=f"history-{site.id}", width="stretch"):
         go("history", site=site.id)
+    link(HABIT["remind"], "reminder", site=site.id)
 
 
 def _usual_sticker(site: CatSite) -> float | None:

@@ -6,7 +6,18 @@ from lesioncompare.store import Cat
 from lesioncompare.ui.demo import add_demo_cat
 from lesioncompare.ui.parts import caution, plain
 from lesioncompare.ui.state import go, link, show_undo, store
-from lesioncompare.ui.texts import CAT, COMMON, GUIDE, HOME, STICKERS, VET
+from lesioncompare.ui.texts import (
+    CAT,
+    COMMON,
+    GUIDE,
+    HOME,
+    HOME_CHECK,
+    PRACTICE,
+    STICKERS,
+    SUN,
+    VET,
+    WHICH,
+)
 from lesioncompare.ui.tiles import show_tile
 
 TILE_PX = 280  # [px] narrowest tile; one beside the other where there is room
@@ -61,6 +72,8 @@ def show_cat(cat: Cat) -> None:
         if sites:
             link(HOME["add_site"], "site", cat=cat.id)
         link(HOME["edit"].format(name=plain(cat.name)), "cat", cat=cat.id)
+        link(HOME_CHECK["begin"], "home_check", cat=cat.id)
+        link(WHICH["title"].format(name=plain(cat.name)), "which_cats", cat=cat.id)
 
 
 def foot(*, watching: bool) -> None:
@@ -71,6 +84,8 @@ def foot(*, watching: bool) -> None:
             link(HOME["add_another"], "cat")
             link(VET["title"], "vet")
         link(STICKERS["title"], "stickers")
+        link(SUN["title"], "sun")
+        link(PRACTICE["title"], "practice")
         link(GUIDE["title"], "guide")
     for cat in store().cats.removed():
         label = CAT["bring_back"].format(name=plain(cat.name))
