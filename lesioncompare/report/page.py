@@ -7,7 +7,6 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
 from matplotlib.figure import Figure
-from matplotlib.gridspec import GridSpec
 
 from lesioncompare.records import Reading, Series
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
@@ -16,31 +15,47 @@ from lesioncompare.report.words import CAUTION, headline
 PAGE_IN = (8.27, 11.69)  # [inch] A4
 MOST_PHOTOS = 8  # more are thinned evenly, first and last kept
 SIDE_PX = 420
+MARGIN_IN, GAP_IN = 0.6, 0.09  # [inch]
+COLUMNS = 4
+SIDE_IN = (PAGE_IN[0] - 2 * MARGIN_IN - (COLUMNS - 1) * GAP_IN) / COLUMNS
+WORDS_IN, TITLE_IN, LABEL_IN, CURVE_IN = 1.15, 0.28, 0.45, 3.2
 INK, LINE, PAPER = "#1c1c1c", "#0b3d91", "#ffffff"
 
 
 def draw_page(series: Series) -> bytes:
     """The page as PNG bytes, A4 at 150 dpi."""
     figure = Figure(figsize=PAGE_IN, facecolor=PAPER)
-    grid = GridSpec(
-        5, 4, figure=figure, height_ratios=(0.62, 1, 1, 1.25, 0.3), hspace=0.28, wspace=0.08,
-        left=0.07, right=0.95, top=0.97, bottom=0.02,
-    )  # fmt: skip
-    words = figure.add_subplot(grid[0, :])
-    _write(words, headline(series))
     shown = _thinned([r for r in series.readings if r.usable])
     first = next((r for r in shown if r.alignment is not None and r.circle is not None), None)
+    rows = -(-len(shown) // COLUMNS)
+    height = rows * (SIDE_IN + TITLE_IN)
+    _write(_axes(figure, 0.6, WORDS_IN), headline(series))
     if first is not None:
         window = window_round(first, SIDE_PX)
         for place, reading in enumerate(shown):
-            axes = figure.add_subplot(grid[1 + place // 4, place % 4])
-            _show(axes, reading, window)
-    _curve(figure.add_subplot(grid[3, :]), series)
-    _write(figure.add_subplot(grid[4, :]), CAUTION, size=8.5)
+            row, column = divmod(place, COLUMNS)
+            top = 0.6 + WORDS_IN + row * (SIDE_IN + TITLE_IN) + TITLE_IN
+            left = MARGIN_IN + column * (SIDE_IN + GAP_IN)
+            _show(_axes(figure, top, SIDE_IN, left, SIDE_IN), reading, window)
+    top = 0.6 + WORDS_IN + height + 0.5
+    wide = PAGE_IN[0] - 2 * MARGIN_IN - LABEL_IN
+    _curve(_axes(figure, top, CURVE_IN, MARGIN_IN + LABEL_IN, wide), series)
+    _write(_axes(figure, PAGE_IN[1] - 1.0, 0.7), CAUTION, size=8.5)
     FigureCanvasAgg(figure)
     page = io.BytesIO()
     figure.savefig(page, format="png", dpi=150)
     return page.getvalue()
+
+
+def _axes(
+    figure: Figure, top: float, height: float, left: float = MARGIN_IN, width: float | None = None
+) -> Axes:
+    """Axes placed from the top left corner of the page [inch]; as wide as the text if not told."""
+    width = width or PAGE_IN[0] - 2 * MARGIN_IN
+    across, down = PAGE_IN
+    return figure.add_axes(
+        (left / across, 1 - (top + height) / down, width / across, height / down)
+    )
 
 
 def _thinned(readings: list[Reading]) -> list[Reading]:
