@@ -65,7 +65,7 @@ def test_border_lies_where_it_was_drawn_however_wide_the_circle(spot, room):
     """Half a pixel of 0.05 mm all round would be 3 % of this area."""
     true = lobed(1.6)
     scene = scene_of(painted(true, spot), np.random.default_rng(1))
-    found = outline(scene, Circle(*(MIDDLE + [0.1, -0.1]), room * 1.75))
+    found = outline(scene, Circle(MIDDLE[0] + 0.1, MIDDLE[1] - 0.1, room * 1.75))
     assert area(found.contour) == pytest.approx(area(true), rel=0.03)
     assert dice(found.contour, true) > 0.97
 
