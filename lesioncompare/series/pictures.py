@@ -116,15 +116,31 @@ def aligned(
     store: Store, taken: Taken, first: Taken, *, side_px: int = ALIGNED_SIDE_PX
 ) -> Aligned | None:
     """A photo in the frame of the first one; None when it could not be laid over it."""
-    words = ("aligned", FORM, taken.photo.sha256, _placing(taken, first))
-    kept = store.shelf.get(*words, str(side_px))
-    if kept is None:
-        kept = _smaller(store, taken, first, side_px)
-        if kept is None:
-            return None
-        store.shelf.put(kept, *words, str(side_px))
+    kept = aligned_if_kept(store, taken, first, side_px=side_px)
+    if kept is not None:
+        return kept
+    jpeg = _smaller(store, taken, first, side_px)
+    if jpeg is None:
+        return None
+    store.shelf.put(jpeg, *_aligned_words(taken, first, side_px))
+    return _framed(jpeg, taken, first, side_px)
+
+
+def aligned_if_kept(
+    store: Store, taken: Taken, first: Taken, *, side_px: int = ALIGNED_SIDE_PX
+) -> Aligned | None:
+    """The same, if it was made before: at once, or None."""
+    kept = store.shelf.get(*_aligned_words(taken, first, side_px))
+    return None if kept is None else _framed(kept, taken, first, side_px)
+
+
+def _aligned_words(taken: Taken, first: Taken, side_px: int) -> tuple[str, ...]:
+    return "aligned", FORM, taken.photo.sha256, _placing(taken, first), str(side_px)
+
+
+def _framed(jpeg: bytes, taken: Taken, first: Taken, side_px: int) -> Aligned:
     window = window_round(first.reading, side_px)
-    return Aligned(kept, outline_in(taken.reading, window), side_px, window.mm_per_px)
+    return Aligned(jpeg, outline_in(taken.reading, window), side_px, window.mm_per_px)
 
 
 def _placing(taken: Taken, first: Taken) -> str:

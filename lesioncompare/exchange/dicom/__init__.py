@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from importlib.util import find_spec
 
 from lesioncompare.errors import ExchangeError
 from lesioncompare.records import Series
 
-__all__ = ["Animal", "dicom_files"]
+__all__ = ["Animal", "dicom_files", "is_available"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,11 @@ class Animal:
     neutered: bool | None = None
     breed: str = ""
     keeper: str = ""
+
+
+def is_available() -> bool:
+    """Whether the optional part that writes DICOM is installed."""
+    return all(find_spec(name) is not None for name in ("pydicom", "highdicom"))
 
 
 def dicom_files(

@@ -111,14 +111,15 @@ class Pane {
 
 class Viewer {
   // frames: [{label, alt, src, outline}], words: see the report's texts
-  constructor(root, { frames, side, mmPerPx, words, pair = null, onMark = null, mark = null }) {
+  constructor(root, { frames, side, mmPerPx, words, pair = null, onMark = null, mark = null, keep = {} }) {
     Object.assign(this, { root, frames, side, mmPerPx, words, onMark, mark });
     this.id = `v${++made}`;
     this.pair = pair ?? [0, frames.length - 1];
-    this.view = { x: 0, y: 0, size: side };
-    this.mode = "side";
-    this.share = 50;
-    this.outlines = true;
+    // what was chosen before stays when other photos are shown
+    this.view = keep.view ?? { x: 0, y: 0, size: side };
+    this.mode = keep.mode ?? "side";
+    this.share = keep.share ?? 50;
+    this.outlines = keep.outlines ?? true;
     this.ruler = null;
     this.marking = false;
     root.replaceChildren();
@@ -167,7 +168,7 @@ class Viewer {
     this.button(bar, this.words.nearer, () => this.zoom(1.5));
     this.button(bar, this.words.farther, () => this.zoom(1 / 1.5));
     this.button(bar, this.words.whole, () => this.look(0, 0, this.side));
-    this.toggle(bar, this.words.outlines, true, (on) => {
+    this.toggle(bar, this.words.outlines, this.outlines, (on) => {
       this.outlines = on;
       this.stage.classList.toggle("bare", !on);
     });
