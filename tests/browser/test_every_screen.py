@@ -29,6 +29,11 @@ def addresses(store, demo) -> dict[str, str]:
         "vet": f"/vet?site={site.id}",
         "result": f"/visit?visit={done.id}",
         "nowhere": "/visit?visit=000",
+        "sun": f"/sun?cat={cat.id}",
+        "which_cats": f"/which_cats?cat={cat.id}",
+        "practice": "/practice",
+        "home_check": f"/home_check?cat={cat.id}",
+        "reminder": f"/reminder?site={site.id}",
     }
     for step in ("photos", "spot", "outline", "mend", "questions"):
         screens[step] = f"/visit?visit={visit_at(step, store, demo).id}"
