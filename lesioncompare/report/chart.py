@@ -9,6 +9,7 @@ from lesioncompare.registry.questions import NO, QUESTIONS, UNSURE, YES
 from lesioncompare.report.axes import date_ticks, date_words, value_ticks
 from lesioncompare.report.curves import Curve, Point
 from lesioncompare.report.drawing import Area, Dot, Drawing, Label, Shape, Stroke
+from lesioncompare.report.figures import MINUS
 from lesioncompare.terms import CHANGES, Verdict
 
 LEFT, RIGHT, TOP, BOTTOM = 12.0, 3.0, 4.5, 6.0  # [mm] room round the panels
@@ -132,7 +133,10 @@ def _panel(curve: Curve, span: Span, scale: Scale, width: float) -> list[Shape]:
         shapes += [Stroke(tuple(edge), 0.15, grey=0.45) for edge in (upper, lower)]
     ticks = value_ticks(scale.low, scale.high, most=4)
     shapes += [Stroke(((LEFT - 1, scale.y(v)), (LEFT, scale.y(v))), 0.2) for v in ticks]
-    shapes += [Label((LEFT - 1.6, scale.y(v) + 0.9), f"{v:.5g}", SIZE, "end") for v in ticks]
+    shapes += [
+        Label((LEFT - 1.6, scale.y(v) + 0.9), f"{v:.5g}".replace("-", MINUS), SIZE, "end")
+        for v in ticks
+    ]
     shapes.append(Stroke(((LEFT, scale.top), (LEFT, scale.bottom)), 0.2))
     shapes.append(Stroke(((LEFT, scale.bottom), (width - RIGHT, scale.bottom)), 0.2))
     if curve.baseline is not None:

@@ -26,7 +26,7 @@ from lesioncompare.report.document import (
     Table,
     plain,
 )
-from lesioncompare.report.figures import NONE, detectable, with_interval, with_verdict
+from lesioncompare.report.figures import NONE, detectable, figure, with_interval, with_verdict
 from lesioncompare.report.overview import WIDTH_MM, curve_words, refused
 from lesioncompare.report.words import LIMITS, METHOD
 from lesioncompare.science.colour import lab_to_srgb
@@ -171,7 +171,7 @@ def _quality(reading: Reading) -> tuple[str, ...]:
         first = laid.anatomical_scale_u == 0 and laid.anatomical_scale == 1
         reach = 100 * COVERAGE_95 * laid.anatomical_scale_u
         off = 100 * (laid.anatomical_scale - 1)
-        skin = "first photo" if first else f"{off:+.1f} ± {reach:.1f} %"
+        skin = "first photo" if first else f"{figure(off, 1, '+')} ± {reach:.1f} %"
         residual = NONE if first else f"{laid.residual_mm:.2f}"
     notes = " ".join(plain(note.vet) for note in reading.notices) or "none"
     used = "yes" if reading.usable else "no"

@@ -163,7 +163,7 @@ Block: TypeAlias = Paragraph | Lines | Facts | Statements | Pictures | Figure | 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what belongs under it."""
+    """A heading and what belongs under it; ``new_page``: not on the first page."""
 
     title: str
     blocks: tuple[Block, ...]

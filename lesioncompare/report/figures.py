@@ -26,7 +26,7 @@ def decimals(spread: float) -> int:
 
 
 def with_interval(quantity: Quantity | None, *, times: float = 1.0, share: bool = False) -> str:
-    """The value, and on a second line its 95 % interval: "8.05" above "7.6 to 8.5"."""
+    """The value, and on a second line its 95 % interval: "8.05" above "7.6…8.5"."""
     if quantity is None:
         return NONE
     value, low, high = (times * v for v in (quantity.value, quantity.low, quantity.high))
@@ -34,7 +34,7 @@ def with_interval(quantity: Quantity | None, *, times: float = 1.0, share: bool 
     if share:
         low, high = max(low, 0.0), min(high, times)
     words = [figure(v, places) for v in (value, low, high)]
-    return f"{words[0]}\n{words[1]} to {words[2]}"
+    return f"{words[0]}\n{words[1]}…{words[2]}"
 
 
 def with_verdict(change: Change | None) -> str:
@@ -47,7 +47,7 @@ def with_verdict(change: Change | None) -> str:
     places = decimals((high - low) / 4)
     sign = "" if change.measure == "colour_de00" else "+"
     words = [figure(v, places, sign) for v in (value, low, high)]
-    return f"{SIGNS[change.verdict]} {words[0]}\n{words[1]} to {words[2]}"
+    return f"{SIGNS[change.verdict]} {words[0]}\n{words[1]}…{words[2]}"
 
 
 def figure(value: float, places: int, sign: str = "") -> str:

@@ -7,7 +7,7 @@ from lesioncompare.registry.findings import FINDINGS
 from lesioncompare.registry.questions import NO, QUESTIONS, UNSURE, YES
 from lesioncompare.report.album import Album, day_words
 from lesioncompare.report.axes import MONTHS
-from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, draw_curves
+from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, SHORT, draw_curves
 from lesioncompare.report.curves import Curve, curve
 from lesioncompare.report.document import (
     About,
@@ -23,7 +23,7 @@ from lesioncompare.report.document import (
 )
 from lesioncompare.report.words import LEVEL_WORDS
 
-WIDTH_MM, MAIN_MM = 180.0, 34.0  # [mm] of a drawing; height of the main curve
+WIDTH_MM, MAIN_MM = 180.0, 31.0  # [mm] of a drawing; height of the main curve
 NO_QUESTION = "none was written down"
 WORDS_OF_SENTENCES = {"details", "what", "why", "parts", "told", "vet", "question", "answer"}
 
@@ -157,9 +157,9 @@ def _by_answer(visit: Visit, day: str) -> list[tuple[str, str]]:
     yes = " ".join(QUESTIONS[key].vet for key, answer in known.items() if answer == YES)
     pairs = [(f"Yes, {day}", yes or "to nothing")]
     for label, wanted in (("Not sure", UNSURE), ("No", NO), ("Not answered", None)):
-        asked = [QUESTIONS[key].ask for key, answer in known.items() if answer == wanted]
+        asked = [SHORT[key] for key, answer in known.items() if answer == wanted]
         if asked:
-            pairs.append((label, " ".join(asked)))
+            pairs.append((label, ", ".join(asked)))
     return pairs
 
 

@@ -32,7 +32,7 @@ PATCH_MM = (9.0, 4.4)  # [mm] width and height
 
 def write_section(sheet: Sheet, section: Section) -> None:
     """A heading and its blocks; the heading stays with what cannot be torn apart."""
-    if section.new_page:
+    if section.new_page and sheet.page_no() == 1:
         sheet.add_page()
     sheet.need(HEADING_MM + _whole(sheet, section.blocks[0]))
     sheet.heading(section.title, 2)

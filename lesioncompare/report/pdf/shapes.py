@@ -8,7 +8,7 @@ from lesioncompare.report.drawing import Area, Dot, Drawing, Label, Shape, Strok
 from lesioncompare.report.pdf.sheet import MARGIN_MM, POINT_MM, Sheet, writable
 
 GAP_MM = 5.0
-FEW_MM, MANY_MM = 62.0, 22.0  # [mm] most side of a picture: two on a page; a strip
+FEW_SHARE, MANY_MM = 0.195, 22.0  # [1] of the page's height, two beside each other; [mm] a strip
 BAR_SHARE = 0.3  # [1] of the picture's width that the millimetre bar may take
 
 
@@ -21,7 +21,10 @@ def pictures_side(sheet: Sheet, count: int) -> float:
     """Side of each of some pictures beside one another [mm]."""
     few = count <= 2
     gap = GAP_MM if few else 1.0
-    return min(FEW_MM if few else MANY_MM, (sheet.width - (count - 1) * gap) / max(count, 1))
+    return min(
+        FEW_SHARE * float(sheet.h) if few else MANY_MM,
+        (sheet.width - (count - 1) * gap) / max(count, 1),
+    )
 
 
 def write_drawing(sheet: Sheet, drawing: Drawing) -> None:
@@ -119,7 +122,7 @@ def _bar(sheet: Sheet, times: float, at: tuple[float, float], side: float) -> No
     """A bar of a round length with its length beside it; ``times`` paper over skin [1]."""
     length = round_length(BAR_SHARE * side / times)
     left, base = at[0] + 0.05 * side, at[1] + 0.95 * side
-    small = side < FEW_MM / 2
+    small = side <= MANY_MM
     thick = 0.9 if small else 1.6
     for grow, code in ((0.25, 255), (0.0, 0)):
         sheet.set_fill_color(code)

@@ -10,7 +10,7 @@ from fpdf.enums import XPos, YPos
 from lesioncompare.report.document import Document, plain
 
 PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
-MARGIN_MM, FOOT_MM = 15.0, 16.0
+MARGIN_MM, TOP_MM, FOOT_MM = 15.0, 11.0, 14.0
 FAMILY = "DejaVu"
 FILES = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}  # matplotlib brings them along
 POINT_MM = 25.4 / 72  # [mm]
@@ -49,6 +49,7 @@ class Sheet(FPDF):  # type: ignore[misc]  # fpdf2 has no types
         super().__init__(unit="mm", format=PAPERS_MM[paper])
         self.document = document
         self.set_margin(MARGIN_MM)
+        self.set_top_margin(TOP_MM)
         self.c_margin = 0.0
         self.set_auto_page_break(False)
         for style in FILES:
@@ -93,7 +94,7 @@ class Sheet(FPDF):  # type: ignore[misc]  # fpdf2 has no types
 
     def need(self, height: float) -> None:
         """A new page where less height than this is left [mm]."""
-        if self.room < height and self.get_y() > MARGIN_MM + 1:
+        if self.room < height and self.get_y() > TOP_MM + 1:
             self.add_page()
 
     def heading(self, words: str, level: int) -> None:

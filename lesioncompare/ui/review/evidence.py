@@ -18,7 +18,7 @@ from lesioncompare.ui.review.case import Case
 from lesioncompare.ui.state import store
 from lesioncompare.ui.texts.vet import REVIEW
 
-WIDTH_MM, PANEL_MM = 230.0, 17.0  # [mm] of the drawing; it is shown as wide as the page
+WIDTH_MM, PANEL_MM = 190.0, 15.0  # [mm] of the drawing; it is shown as wide as the page
 KINDS = {  # what a vet asks for -> measures
     "size": ("area", "longest_diameter"),
     "border": ("border_irregularity",),
