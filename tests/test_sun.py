@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 from pvlib import solarposition
 
+from lesioncompare.science.ozone import usual_ozone
 from lesioncompare.science.sun import (
     SED,
     category,
@@ -16,7 +17,6 @@ from lesioncompare.science.sun import (
     erythemal_dose,
     shadow_ratio,
     sun_elevation,
-    usual_ozone,
     uv_index,
 )
 
@@ -111,14 +111,25 @@ class TestShadowAndDose:
 
 
 class TestUsualOzone:
-    def test_worked_values(self) -> None:
-        """Van Heuklon (1979); by hand: 235 + (150 + 40 sin(-28.6)) sin²(57.6) = 328.3."""
-        assert usual_ozone(0, 120, date(2026, 7, 1)) == pytest.approx(235)
-        assert usual_ozone(45, 0, date(2026, 1, 1)) == pytest.approx(328.3, abs=0.1)
+    def test_the_mean_of_the_earth_is_about_300(self) -> None:
+        """Some 300 DU, weighted by area: the reference of Madronich's formula; from memory."""
+        latitudes = np.arange(-89, 90, 2.0)
+        weight = np.cos(np.radians(latitudes))
+        months = [date(2026, m, 15) for m in range(1, 13)]
+        means = [np.mean([usual_ozone(lat, day) for day in months]) for lat in latitudes]
+        assert np.average(means, weights=weight) == pytest.approx(295, abs=10)
 
     def test_spring_has_more_than_autumn_on_both_hemispheres(self) -> None:
         """Known of the ozone layer since Dobson: the maximum of middle latitudes is in spring."""
-        assert usual_ozone(50, 10, date(2026, 4, 1)) > usual_ozone(50, 10, date(2026, 10, 1)) + 40
-        assert (
-            usual_ozone(-40, 170, date(2026, 10, 1)) > usual_ozone(-40, 170, date(2026, 4, 1)) + 20
-        )
+        april, october = date(2026, 4, 1), date(2026, 10, 1)
+        assert usual_ozone(50, april) > usual_ozone(50, october) + 40
+        assert usual_ozone(-40, october) > usual_ozone(-40, april) + 40
+
+    def test_an_independent_climatology_is_not_far_off(self) -> None:
+        """Van Heuklon (1979) Solar Energy 22:63-68 gives 328.3 for 45 N, 0 E on 1 January."""
+        assert usual_ozone(45, date(2026, 1, 1)) == pytest.approx(328.3, abs=35)
+
+    def test_years_join_without_a_step(self) -> None:
+        for latitude in (-75, -30, 0, 52.5, 90):
+            last, first = date(2026, 12, 31), date(2027, 1, 1)
+            assert usual_ozone(latitude, last) == pytest.approx(usual_ozone(latitude, first), abs=2)

@@ -8,12 +8,10 @@ References
     83:1537-1538. doi:10.1111/j.1751-1097.2007.00200.x
 [3] WHO, WMO, UNEP, ICNIRP (2002) Global Solar UV Index: A Practical Guide.
 [4] Holloway L (1992) Shadow method for sun protection. Lancet 340:484 (from memory).
-[5] Van Heuklon TK (1979) Estimating atmospheric ozone for solar radiation models. Solar Energy
-    22:63-68. doi:10.1016/0038-092X(79)90060-4
-[6] COST-713 Action (2000) UV-Index for the Public, section 4: effect of altitude.
+[5] COST-713 Action (2000) UV-Index for the Public, section 4: effect of altitude.
 """
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from math import floor
 
 import numpy as np
@@ -21,7 +19,7 @@ from numpy.typing import NDArray
 
 J2000 = datetime(2000, 1, 1, 12, tzinfo=UTC)
 ERYTHEMAL_PER_INDEX = 0.025  # [W/m²] one unit of the UV index [3]
-ALTITUDE_GAIN = 0.08  # [1/km] more UV with height [6]; others quote up to 0.2
+ALTITUDE_GAIN = 0.08  # [1/km] more UV with height [5]; others quote up to 0.2
 OZONE_DU = 300.0  # [DU] global mean column, the reference of [2]
 PROTECT_FROM = 3.0  # [UV index] protection is advised from here [3]
 SED = 100.0  # [J/m²] one standard erythema dose, CIE S 007
@@ -99,27 +97,6 @@ def shadow_ratio(elevation_deg: float) -> float:
 def erythemal_dose(index: NDArray[np.float64], step_minutes: float) -> float:
     """Erythemally weighted dose of evenly spaced UV indices [J/m²]; 100 J/m² are one SED."""
     return float(np.sum(index) * ERYTHEMAL_PER_INDEX * step_minutes * 60)
-
-
-def usual_ozone(latitude_deg: float, longitude_deg: float, day: date) -> float:
-    """Ozone column to be expected at a place and time of year, from a climatology [DU].
-
-    Notes
-    -----
-    The closed form of [5]. It was fitted to measurements of the 1970s and single days differ by
-    tens of DU; 10 % of ozone changes the UV index by about 12 %.
-    """
-    degrees = np.radians
-    number = day.timetuple().tm_yday
-    if latitude_deg >= 0:
-        swing = 40 * np.sin(degrees(0.9865 * (number - 30)))
-        eastward = 20 * np.sin(degrees(3 * (longitude_deg + (20 if longitude_deg > 0 else 0))))
-        rise = (150 + swing + eastward) * np.sin(degrees(1.28 * latitude_deg)) ** 2
-    else:
-        swing = 30 * np.sin(degrees(0.9865 * (number + 152.625)))
-        eastward = 20 * np.sin(degrees(2 * (longitude_deg - 75)))
-        rise = (100 + swing + eastward) * np.sin(degrees(1.5 * latitude_deg)) ** 2
-    return float(235 + rise)
 
 
 def category(index: float) -> str:

@@ -5,7 +5,7 @@ from datetime import date, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from lesioncompare.errors import SettingsError
-from lesioncompare.science.sun import usual_ozone
+from lesioncompare.science.ozone import usual_ozone
 
 OZONE_RANGE_DU = (80.0, 650.0)  # [DU] lowest over Antarctica to highest ever seen, from memory
 HIGHEST_M = 6000.0  # [m] people and cats live no higher; common practice, no source
@@ -69,4 +69,4 @@ class Place:
         """The ozone column assumed for a day [DU]."""
         if self.ozone_du is not None:
             return self.ozone_du
-        return usual_ozone(self.latitude_deg, self.longitude_deg, day)
+        return usual_ozone(self.latitude_deg, day)

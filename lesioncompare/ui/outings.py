@@ -58,14 +58,19 @@ def show_shares(day: SunDay, outings: list[Outing]) -> None:
     now = share_of(day, outings)
     for number, outing in enumerate(outings):
         share = day.share(day.between(outing.start, outing.end))
-        st.markdown(f"**{plain(SUN['share'].format(span=span_of(outing), share=f'{share:.0%}'))}**")
+        st.markdown(f"**{plain(SUN['share'].format(span=span_of(outing), share=part(share)))}**")
         if share < HARDLY:
             st.write(SUN["hardly"])
             continue
         better = [c for c in _worth_showing(choices(day, outings, number)) if c.share < now]
         st.markdown("\n".join(f"- {plain(_words(c, now))}" for c in better))
     if len(outings) > 1:
-        st.write(SUN["all_share"].format(share=f"{now:.0%}"))
+        st.write(SUN["all_share"].format(share=part(now)))
+
+
+def part(share: float) -> str:
+    """Such as "23 %"."""
+    return f"{100 * share:.0f} %"
 
 
 def span_of(outing: Outing) -> str:
@@ -81,8 +86,8 @@ def _worth_showing(found: list[Choice]) -> list[Choice]:
 
 
 def _words(choice: Choice, now: float) -> str:
-    span, share = span_of(choice.outing), f"{choice.share:.0%}"
-    facts = {"span": span, "share": share, "now": f"{now:.0%}"}
+    span, share = span_of(choice.outing), part(choice.share)
+    facts = {"span": span, "share": share, "now": part(now)}
     if choice.what != "moved":
         return str(SUN[choice.what]).format(**facts)
     words = SUN["later"] if choice.hours > 0 else SUN["earlier"]

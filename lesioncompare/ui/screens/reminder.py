@@ -18,7 +18,7 @@ from lesioncompare.ui.sun_charts import theme
 from lesioncompare.ui.texts import DATES, HABIT
 
 SUNDAY, USUAL = 6, time(17)  # daylight in most seasons and places; common practice, no source
-STRIP_PX = 90
+STRIP_PX, SQUARE_PX = 130, 36
 TAKEN, NOT_TAKEN = "#3f7cac", "#ffffff00"
 
 
@@ -125,6 +125,8 @@ def strip(shown: tuple[Week, ...]) -> None:
                 scale=alt.Scale(paddingInner=0.15),
                 axis=axis(values=list(names)[::step], labelExpr=label, labelAngle=0, title=None),
             ),
+            y=alt.value(0),
+            y2=alt.value(SQUARE_PX),
             color=alt.Color("said:N", scale=shades, legend=legend),
         )
         .properties(height=STRIP_PX)

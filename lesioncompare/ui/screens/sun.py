@@ -14,7 +14,7 @@ from lesioncompare.teach.place import Place
 from lesioncompare.teach.year import SunYear, sun_year
 from lesioncompare.ui.cited import Cited
 from lesioncompare.ui.dates import local_day, on_day
-from lesioncompare.ui.outings import edit_outings, outings_of, show_shares
+from lesioncompare.ui.outings import edit_outings, outings_of, part, show_shares
 from lesioncompare.ui.parts import head, plain
 from lesioncompare.ui.state import asked_id, link, store
 from lesioncompare.ui.sun_charts import show_day, show_year
@@ -148,7 +148,7 @@ def custom_words(seen: SunDay) -> str:
     """How far the customary hours fit this day."""
     custom = seen.between(*CUSTOM)
     strong = seen.index >= PROTECT_FROM
-    words = [SUN["custom"].format(share=f"{seen.share(custom):.0%}")]
+    words = [SUN["custom"].format(share=part(seen.share(custom)))]
     for key, where in (("custom_misses", strong & ~custom), ("custom_more", custom & ~strong)):
         if where.any():
             words.append(SUN[key].format(spans=spoken(seen.spans(where))))

@@ -31,7 +31,7 @@ SUN: dict[str, Any] = {
     "no_sun": "The sun does not rise on this day.",
     "all_day": "The sun does not set on this day.",
     "assumed": "Assumed: {ozone} Dobson units of ozone, usual for place and day. {source}",
-    "ozone_source": "Van Heuklon (1979)",
+    "ozone_source": "Source: monthly means by latitude, Robinson (1966).",
     "chart_alt": "UV index by the hour on {date}: {spoken}",
     "spoken": "{peak} at most, at {noon}; 3 or more {spans}",
     "band_strong": "UV 3 or more",
