@@ -145,17 +145,17 @@ def answers(series: Series) -> Section:
         return Section(title, (Paragraph(words, strong=True),))
     last = asked[-1]
     day = f"{last.when.day} {MONTHS[last.when.month - 1]} {last.when.year}"
-    blocks: list[Block] = [Facts(tuple(_by_answer(last, day)))]
+    blocks: list[Block] = [Facts(tuple(_by_answer(last)))]
     if earlier := _earlier(asked[:-1], last):
         blocks.append(Paragraph(earlier))
-    return Section(title, tuple(blocks))
+    return Section(f"{title}, {day}", tuple(blocks))
 
 
-def _by_answer(visit: Visit, day: str) -> list[tuple[str, str]]:
+def _by_answer(visit: Visit) -> list[tuple[str, str]]:
     """The questions by their answer, yes in the vet's words."""
     known = {key: visit.answers.get(key) for key in QUESTIONS}
     yes = " ".join(QUESTIONS[key].vet for key, answer in known.items() if answer == YES)
-    pairs = [(f"Yes, {day}", yes or "to nothing")]
+    pairs = [("Yes", yes or "to nothing")]
     for label, wanted in (("Not sure", UNSURE), ("No", NO), ("Not answered", None)):
         asked = [SHORT[key] for key, answer in known.items() if answer == wanted]
         if asked:
