@@ -111,28 +111,31 @@ def sift(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> 
 
 
 def ecc(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> Points:
-    """OpenCV ECC, affine, three scales, the spot masked out."""
+    """OpenCV ECC, affine, three scales, the spot painted over: its own mask did worse."""
     back = cv2.invertAffineTransform(start).astype(np.float32)
     hole = cv2.warpAffine(
-        mask.astype(np.uint8), start, later.shape[1::-1], flags=cv2.WARP_INVERSE_MAP
+        1 - mask.astype(np.uint8), start, first.shape[1::-1], flags=cv2.WARP_INVERSE_MAP
     )
+    images = [_grey(first), _grey(later)]
+    for image, spot in zip(images, (~mask, hole > 0), strict=True):
+        image[spot] = np.median(image)
     steps = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 80, 1e-5)
     converged = False
     for size in (4, 2, 1):
         small = [
             cv2.resize(image, None, fx=1 / size, fy=1 / size, interpolation=cv2.INTER_AREA)
-            for image in (_grey(first), _grey(later), hole)
+            for image in images
         ]
         guess = back.copy()
         guess[:, 2] /= size
         try:
             _, guess = cv2.findTransformECC(
-                small[0], small[1], guess, cv2.MOTION_AFFINE, steps, small[2], 5
+                small[0], small[1], guess, cv2.MOTION_AFFINE, steps, None, 5
             )
         except cv2.error:
             continue
         converged = True
-        back = guess * [[1, 1, size]]
+        back = guess * np.float32([[1, 1, size]])
     if not converged:
         return np.full_like(points, np.nan)
     found = cv2.invertAffineTransform(back)
