@@ -110,15 +110,10 @@ def sift(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> 
     return np.full_like(points, np.nan) if found is None else points @ found[:, :2].T + found[:, 2]
 
 
-def ecc(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> Points:
-    """OpenCV ECC, affine, three scales, the spot painted over: its own mask did worse."""
+def ecc(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> Points:  # noqa: ARG001
+    """OpenCV ECC, rigid, three scales; with the spot masked out, or affine, it drifted off."""
     back = cv2.invertAffineTransform(start).astype(np.float32)
-    hole = cv2.warpAffine(
-        1 - mask.astype(np.uint8), start, first.shape[1::-1], flags=cv2.WARP_INVERSE_MAP
-    )
-    images = [_grey(first), _grey(later)]
-    for image, spot in zip(images, (~mask, hole > 0), strict=True):
-        image[spot] = np.median(image)
+    images = _grey(first), _grey(later)
     steps = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 80, 1e-5)
     converged = False
     for size in (4, 2, 1):
@@ -130,7 +125,7 @@ def ecc(first: Rgb, later: Rgb, mask: Mask, start: NDArray, points: Points) -> P
         guess[:, 2] /= size
         try:
             _, guess = cv2.findTransformECC(
-                small[0], small[1], guess, cv2.MOTION_AFFINE, steps, None, 5
+                small[0], small[1], guess, cv2.MOTION_EUCLIDEAN, steps, None, 5
             )
         except cv2.error:
             continue
