@@ -20,9 +20,18 @@ def test_a_published_probit_fit() -> None:
     curve = fit_curve(*columns)
     assert curve.intercept == pytest.approx(-34.94, abs=0.01)
     assert curve.slope == pytest.approx(19.73, abs=0.01)
-    # a slope's normal interval is 19.73 ± 1.96 × 1.48; the profile is a little lopsided
-    assert 1 / curve.high == pytest.approx(19.73 - 1.96 * 1.48, abs=0.3)
-    assert 1 / curve.low == pytest.approx(19.73 + 1.96 * 1.48, abs=0.3)
+    assert curve.half == pytest.approx(34.94 / 19.73, abs=1e-3)
+    # the normal interval of the half point by the delta method, worked out here from the
+    # information matrix of a probit model; the profile is a little lopsided
+    dose, _, exposed = (np.asarray(column) for column in columns)
+    z = curve.slope * dose + curve.intercept
+    weight = exposed * norm.pdf(z) ** 2 / (norm.cdf(z) * norm.sf(z))
+    design = np.column_stack([np.ones_like(dose), dose])
+    covariance = np.linalg.inv(design.T @ (weight[:, None] * design))
+    lean = np.array([-1 / curve.slope, curve.intercept / curve.slope**2])
+    half_u = float(np.sqrt(lean @ covariance @ lean))
+    assert curve.high - curve.half == pytest.approx(1.96 * half_u, rel=0.15)
+    assert curve.half - curve.low == pytest.approx(1.96 * half_u, rel=0.15)
 
 
 SIZES = np.array([0.0, 0.095, 0.18, 0.30, 0.47])  # log area ratios of 0 to 60 %
@@ -30,14 +39,15 @@ SIZES = np.array([0.0, 0.095, 0.18, 0.30, 0.47])  # log area ratios of 0 to 60 %
 
 def observer(rng, sigma: float, criterion: float, trials: int):
     """How often somebody with this inner noise and readiness says "changed"."""
-    return rng.binomial(trials, norm.cdf(SIZES / sigma - criterion)), np.full(len(SIZES), trials)
+    return rng.binomial(trials, norm.cdf((SIZES - criterion) / sigma)), np.full(len(SIZES), trials)
 
 
-def test_the_threshold_does_not_depend_on_how_readily_a_person_says_changed() -> None:
+def test_half_and_false_alarms_come_back() -> None:
     rng = np.random.default_rng(5)
-    for criterion in (0.2, 1.2):
-        said, asked = observer(rng, 0.2, criterion, 4000)
-        assert fit_curve(SIZES, said, asked).threshold == pytest.approx(0.2, rel=0.06)
+    for criterion in (0.1, 0.3):
+        curve = fit_curve(SIZES, *observer(rng, 0.15, criterion, 4000))
+        assert curve.half == pytest.approx(criterion, abs=0.01)
+        assert curve.share(0) == pytest.approx(norm.cdf(-criterion / 0.15), abs=0.02)
 
 
 def test_stated_intervals_hold_the_truth() -> None:
@@ -45,28 +55,29 @@ def test_stated_intervals_hold_the_truth() -> None:
     rng = np.random.default_rng(6)
     held = 0
     for _ in range(80):
-        curve = fit_curve(SIZES, *observer(rng, 0.25, 1.0, 20))
-        held += (curve.low or 0) <= 0.25 <= (curve.high or np.inf)
+        curve = fit_curve(SIZES, *observer(rng, 0.2, 0.25, 20))
+        held += (-np.inf if curve.low is None else curve.low) <= 0.25
+        held -= (np.inf if curve.high is None else curve.high) < 0.25
     assert held / 80 >= 0.95 - 4 * (0.95 * 0.05 / 80) ** 0.5
 
 
-def test_who_sees_everything_gets_an_upper_bound_only() -> None:
-    curve = fit_curve(SIZES, [0, 6, 6, 6, 6], [12, 6, 6, 6, 6])
-    assert curve.threshold is None or curve.threshold < 0.03
-    assert curve.low is None
-    assert curve.high < 0.095
+def test_who_never_errs_has_a_half_between_the_last_missed_and_the_first_seen() -> None:
+    curve = fit_curve(SIZES, [0, 0, 0, 6, 6], [12, 6, 6, 6, 6])
+    assert 0.18 <= curve.half <= 0.30
+    assert curve.low < curve.half < curve.high
+    assert curve.share(0) < 0.01
 
 
-def test_who_guesses_gets_no_threshold() -> None:
+def test_who_guesses_or_answers_the_wrong_way_round_has_none() -> None:
     curve = fit_curve(SIZES, [3, 3, 3, 3, 3], [6, 6, 6, 6, 6])
-    assert curve.high is None
+    assert (curve.low, curve.high) == (None, None)
     falling = fit_curve(SIZES, [6, 5, 3, 2, 0], [6, 6, 6, 6, 6])
-    assert (falling.threshold, falling.low, falling.high) == (None, None, None)
+    assert (falling.half, falling.low, falling.high) == (None, None, None)
 
 
 def test_the_curve_gives_back_shares() -> None:
-    curve = fit_curve(SIZES, *observer(np.random.default_rng(1), 0.2, 1.0, 4000))
-    assert curve.share(SIZES) == pytest.approx(norm.cdf(SIZES / 0.2 - 1), abs=0.03)
+    curve = fit_curve(SIZES, *observer(np.random.default_rng(1), 0.2, 0.2, 4000))
+    assert curve.share(SIZES) == pytest.approx(norm.cdf((SIZES - 0.2) / 0.2), abs=0.03)
 
 
 @pytest.mark.parametrize("wrong", [([0, 0], [1, 1], [2, 2]), ([0, 1], [3, 1], [2, 2])])

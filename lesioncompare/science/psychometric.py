@@ -16,6 +16,7 @@ from scipy.special import log_ndtr, ndtr
 from scipy.stats import chi2
 
 STEP = 200.0  # [1] slope over the range of sizes; steeper is a step, as no answer contradicts it
+FARTHEST = (-0.5, 2.0)  # [1] over the range of sizes: no half is looked for beyond
 LIKELY = float(chi2.ppf(0.95, 1)) / 2  # [1] fall of the log-likelihood at the ends of 95 %
 
 
@@ -23,20 +24,19 @@ LIKELY = float(chi2.ppf(0.95, 1)) / 2  # [1] fall of the log-likelihood at the e
 class Curve:
     """The share of "changed" for a change of a given size: Φ(slope · size + intercept).
 
-    ``threshold`` is the size at which the change and no change lie one standard deviation of the
-    inner noise apart (d' = 1), which does not depend on how readily a person says "changed"; None
-    where the answers do not rise with size. ``low`` and ``high`` bound it (profile likelihood,
-    95 %); either is None where the answers leave it open.
+    ``half`` is the size at which "changed" is said half of the time, between ``low`` and ``high``
+    (profile likelihood, 95 %). Each is None where the answers leave it open; all of them where
+    "changed" is not said more often the larger the change.
     """
 
     slope: float
     intercept: float
-    threshold: float | None
+    half: float | None
     low: float | None
     high: float | None
 
     def share(self, size: ArrayLike) -> NDArray[np.float64]:
-        """Expected share of "changed" [1]."""
+        """Expected share of "changed" [1]; at size 0 it is that of false alarms."""
         return np.asarray(ndtr(self.slope * np.asarray(size, float) + self.intercept))
 
 
@@ -64,23 +64,17 @@ def fit_curve(sizes: ArrayLike, said: ArrayLike, asked: ArrayLike) -> Curve:
         raise ValueError("sizes must hold at least two different values")
     if (yes < 0).any() or (yes > n).any():
         raise ValueError("said must lie between 0 and asked")
-    range_of_sizes = float(np.ptp(x))
-    trials = _Trials((x - x.mean()) / range_of_sizes, yes, n)
+    start, extent = float(x.min()), float(np.ptp(x))
+    trials = _Trials((x - start) / extent, yes, n)
     slope, intercept = trials.most_likely()
-    low, high = trials.slopes(slope, intercept)
-    rising = 0 < slope < STEP
-    return Curve(
-        slope / range_of_sizes,
-        intercept - slope * float(x.mean()) / range_of_sizes,
-        range_of_sizes / slope if rising else None,
-        None if high is None or high <= 0 else range_of_sizes / high,
-        None if low is None or low <= 0 else range_of_sizes / low,
-    )
+    half, low, high = trials.half(slope, intercept) if slope > 0 else (None, None, None)
+    back = [None if h is None else start + extent * h for h in (half, low, high)]
+    return Curve(slope / extent, intercept - slope * start / extent, *back)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Trials:
-    """Answers with sizes brought to a range of one about zero."""
+    """Answers with sizes brought to a range from 0 to 1."""
 
     size: NDArray[np.float64]
     said: NDArray[np.float64]
@@ -96,30 +90,31 @@ class _Trials:
         found = minimize(
             lambda p: self.loss(p[0], p[1]),
             np.array([1.0, 0.0]),
-            method="L-BFGS-B",
+            method="Nelder-Mead",  # two numbers: a simplex is sooner done than anything else
             bounds=[(-STEP, STEP), (-STEP, STEP)],
-            options={"ftol": 1e-13, "gtol": 1e-9},
+            options={"xatol": 1e-6, "fatol": 1e-10, "maxiter": 2000},
         )
         return float(found.x[0]), float(found.x[1])
 
-    def profile(self, slope: float) -> float:
-        """Least loss with this slope."""
+    def profile(self, half: float) -> float:
+        """Least loss of a rising curve that passes one half at this size."""
         found = minimize_scalar(
-            lambda intercept: self.loss(slope, intercept), bracket=(-1.0, 1.0), tol=1e-5
+            lambda slope: self.loss(slope, -slope * half), bounds=(0, STEP), method="bounded"
         )
         return float(found.fun)
 
-    def slopes(self, slope: float, intercept: float) -> tuple[float | None, float | None]:
-        """The 95 % interval of the slope; None for an end that the answers leave open."""
+    def half(
+        self, slope: float, intercept: float
+    ) -> tuple[float | None, float | None, float | None]:
+        """Where the curve passes one half, and the 95 % interval of that."""
+        middle = -intercept / slope
+        if not FARTHEST[0] <= middle <= FARTHEST[1]:
+            return None, None, None
         most = self.loss(slope, intercept) + LIKELY
         ends: list[float | None] = []
-        for end in (-STEP, STEP):
-            inside = abs(slope - end) < 1e-6 or self.profile(end) < most
-            ends.append(
-                None
-                if inside
-                else float(
-                    brentq(lambda b: self.profile(b) - most, *sorted((slope, end)), xtol=1e-3)
-                )
-            )
-        return ends[0], ends[1]
+        for end in FARTHEST:
+            outside = self.profile(end) > most
+            steps = sorted((middle, end))
+            found = brentq(lambda h: self.profile(h) - most, *steps, xtol=1e-3) if outside else None
+            ends.append(found)
+        return middle, ends[0], ends[1]

@@ -41,23 +41,24 @@ def show_eye(given: list[tuple[str, str]], who: str, cited: Cited) -> None:
     if not eye.enough:
         st.write(PRACTICE["eye_few"])
         return
-    st.markdown(f"**{plain(threshold_words(eye.curve(), 'eye'))}**")
-    st.markdown(plain(threshold_words(tool.curve(), "tool")))
+    st.markdown(f"**{plain(curve_words(eye.curve(), 'eye'))}**")
+    st.markdown(plain(curve_words(tool.curve(), "tool")))
     show_curves(eye, tool, who)
     cited.say("eye_errs")
 
 
-def threshold_words(curve: Curve | None, whose: str) -> str:
-    """The smallest growth that is found, in words, with its interval."""
-    threshold, low, high = (curve.threshold, curve.low, curve.high) if curve else (None,) * 3
-    if high is not None and (threshold is None or low is None):
-        return str(PRACTICE[f"{whose}_upper"]).format(high=f"{percent(high):.0f}")
-    if threshold is None or high is None:
+def curve_words(curve: Curve | None, whose: str) -> str:
+    """What half of the time is called changed, with its interval, and the false alarms."""
+    if curve is None or curve.half is None or curve.half < 0:
         return str(PRACTICE["eye_none" if whose == "eye" else "tool_unknown"])
-    interval = PRACTICE["eye_interval"].format(
-        low=f"{percent(low or 0):.0f}", high=f"{percent(high):.0f}"
+    interval = ""
+    if curve.low is not None and curve.high is not None:
+        low, high = percent(max(curve.low, 0)), percent(curve.high)
+        interval = PRACTICE["eye_interval"].format(low=f"{low:.0f}", high=f"{high:.0f}")
+    growth, false = percent(curve.half), 100 * float(curve.share(0))
+    return str(PRACTICE[whose]).format(
+        growth=f"{growth:.0f}", interval=interval, false=f"{false:.0f}"
     )
-    return str(PRACTICE[whose]).format(growth=f"{percent(threshold):.0f}", interval=interval)
 
 
 def show_class(cited: Cited) -> None:

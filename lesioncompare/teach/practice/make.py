@@ -15,7 +15,7 @@ from PIL import Image
 from lesioncompare import __version__
 from lesioncompare.phantom import Snapshot, shoot
 from lesioncompare.pipeline import examine_photo, follow_series
-from lesioncompare.records import Reading, Seed, Series
+from lesioncompare.records import Reading, Seed
 from lesioncompare.teach.practice.album import FILE, FORMAT, QUIET
 from lesioncompare.teach.practice.cases import MONDAY, PAIRS, SERIES, Case, shots, subjects
 from lesioncompare.terms import Verdict
@@ -61,7 +61,7 @@ def _cut(snapshot: Snapshot) -> bytes:
 def _record(case: Case, snapshots: Sequence[Snapshot]) -> dict[str, Any]:
     """The truth of a case and what the program measured, as plain data."""
     spots = [snapshot.truth.spots[0] for snapshot in snapshots]
-    series = measure_case(case, snapshots)
+    readings = read_case(case, snapshots)
     return {
         "key": case.key,
         "level": case.level,
@@ -71,12 +71,12 @@ def _record(case: Case, snapshots: Sequence[Snapshot]) -> dict[str, Any]:
         "amounts": list(case.amounts),
         "true_area_mm2": [round(spot.rest_area_mm2, 3) for spot in spots],
         "true_longest_mm": [round(spot.longest_mm, 2) for spot in spots],
-        "measured": [_measured(series, number) for number in range(1, len(snapshots))],
+        "measured": [_measured(case, readings[: n + 1]) for n in range(1, len(readings))],
     }
 
 
-def measure_case(case: Case, snapshots: Sequence[Snapshot]) -> Series:
-    """The series of a case, read from its whole photos with a circle on the first one only."""
+def read_case(case: Case, snapshots: Sequence[Snapshot]) -> list[Reading]:
+    """The readings of a case, from its whole photos with a circle on the first one only."""
     readings: list[Reading] = []
     for number, snapshot in enumerate(snapshots):
         first = readings[0] if readings else None
@@ -90,24 +90,24 @@ def measure_case(case: Case, snapshots: Sequence[Snapshot]) -> Series:
                 others=readings[1:],
             )
         )
-    return follow_series(readings, site=subjects(case)[0].site)
+    return readings
 
 
-def _measured(series: Series, number: int) -> dict[str, Any]:
-    """What the program says of one later photo against the first."""
-    reading = series.readings[number]
-    visit = next((n for n, v in enumerate(series.visits) if reading in v.readings), None)
-    if visit in {None, 0}:
-        reason = (reading if visit is None else series.readings[0]).notices
-        return {"usable": False, "changed": False, "says": [reason[-1].says] if reason else []}
-    findings = [f for f in series.findings if f.visit == visit]
+def _measured(case: Case, readings: Sequence[Reading]) -> dict[str, Any]:
+    """What the program says in the week of the last reading, knowing no later one."""
+    series = follow_series(readings, site=subjects(case)[0].site)
+    latest = len(series.visits) - 1
+    if not (readings[0].usable and readings[-1].usable):
+        refused = readings[-1] if readings[0].usable else readings[0]
+        return {"usable": False, "changed": False, "says": [n.says for n in refused.notices[-1:]]}
+    findings = [f for f in series.findings if f.visit == latest]
     record: dict[str, Any] = {
         "usable": True,
         "changed": any(f.key not in QUIET for f in findings),
         "says": [f.says for f in findings],
     }
     for change in series.changes.get("area", ()):
-        if change.visit == visit and change.verdict != Verdict.UNKNOWN:
+        if change.visit == latest and change.verdict != Verdict.UNKNOWN:
             record["log_area_ratio"] = round(change.difference, 4)
             record["low"], record["high"] = round(change.low, 4), round(change.high, 4)
     return record

@@ -45,13 +45,13 @@ PRACTICE: dict[str, Any] = {
     "score_level": "{level}: {right} of {count}",
     "score_tool": "The program: {right} of {count} right on the same kind of pairs.",
     "eye_few": "Answer some more pairs: a curve needs 3 spots that stayed and 6 that grew.",
-    "eye": "Your eye finds growth from about {growth} % of the area on{interval}.",
+    "eye": "Of spots that grew by about {growth} %{interval}, you call half “changed”. Of spots "
+    "that stayed, you call {false} % “changed”.",
     "eye_interval": " (between {low} and {high} %)",
-    "eye_upper": "Your eye missed none so far: it finds growth of {high} % or less.",
     "eye_none": "So far you said “changed” about as often where nothing changed. The pairs are "
-    "hard: this is how most eyes fare on the mean ones.",
-    "tool": "The program finds it from about {growth} % on{interval}.",
-    "tool_upper": "The program missed none of these: it finds growth of {high} % or less.",
+    "hard: many eyes fare like that on the mean ones.",
+    "tool": "For the program, half are “changed” at about {growth} %{interval}, and {false} % of "
+    "those that stayed.",
     "tool_unknown": "For the program these pairs leave it open.",
     "chart_x": "True growth of the area in %",
     "chart_y": "Said “changed”, in %",
