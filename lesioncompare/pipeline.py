@@ -65,7 +65,7 @@ class Before:
     ``seed`` is the circle drawn on this photo, ``first`` the reading all others are laid over,
     ``others`` further readings of the series: copies are told by them, and they bridge to the
     first photo where this one cannot be laid over it directly. ``drawn_px`` is an outline drawn
-    by a person, in this photo's pixels.
+    by a person, in this photo's pixels. ``looked`` is what ``look_at_photo`` gave.
     """
 
     seed: Seed | None
@@ -74,6 +74,7 @@ class Before:
     drawn_px: Points | None
     hint: StickerHint
     settings: Settings
+    looked: Reading | None
 
 
 def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible default
@@ -88,6 +89,7 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
     hint: StickerHint | None = None,
     settings: Settings = DEFAULTS,
     taken: datetime | None = None,
+    looked: Reading | None = None,
 ) -> Reading:
     """One photo, read as far as it can be.
 
@@ -113,6 +115,8 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
         Choices of the clinic.
     taken
         Date given by a person; goes before the one in the file.
+    looked
+        What ``look_at_photo`` gave for the same bytes, hint and settings, to save that work.
 
     Returns
     -------
@@ -122,14 +126,16 @@ def examine_photo(  # noqa: PLR0913  all but the photo itself have a sensible de
     Raises
     ------
     ValueError
-        When neither a circle nor a first reading was given.
+        When neither a circle nor a first reading was given, or ``looked`` is of another photo.
     """
     if seed is None and first is None:
         raise ValueError("seed or first must be given")
-    before = Before(seed, first, tuple(others), drawn_px, hint or StickerHint(), settings)
+    if looked is not None and looked.photo.sha256 != hashlib.sha256(data).hexdigest():
+        raise ValueError("looked must be of the same bytes")
+    before = Before(seed, first, tuple(others), drawn_px, hint or StickerHint(), settings, looked)
     reached = Reading(_unread(data, name))
     try:
-        photo = decode(data, name=name, now=now)
+        photo = looked.photo if looked is not None else decode(data, name=name, now=now)
         if taken is not None:
             photo = replace(photo, taken=taken, taken_basis="given")
         for stage in _stages(Reading(photo, notices=photo.notices), before):
@@ -193,7 +199,8 @@ def _stages(reading: Reading, before: Before) -> Iterator[Reading]:
     known = tuple(r for r in (before.first, *before.others) if r is not None)
     yield (reading := _noting(reading, judge_copies(photo, [r.photo for r in known])))
 
-    sticker = locate(photo, before.hint, settings)
+    known_sticker = None if before.looked is None else before.looked.sticker
+    sticker = known_sticker or locate(photo, before.hint, settings)
     yield (reading := _noting(replace(reading, sticker=sticker), sticker.notices))
 
     wide = overview(

@@ -3,13 +3,15 @@
 import io
 import json
 import shutil
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
 from PIL import Image
 
-from lesioncompare.records import Seed
+from lesioncompare.pipeline import examine_photo
+from lesioncompare.records import Seed, StickerHint
 from lesioncompare.series import (
     aligned,
     around,
@@ -25,7 +27,8 @@ from lesioncompare.series import (
     wait_until_measured,
 )
 from lesioncompare.series.demo import TRUTH
-from lesioncompare.series.due import due_day, last_day
+from lesioncompare.series.due import due_day, last_day, measured
+from lesioncompare.series.through import Look
 from lesioncompare.store import Store, reading_from_json
 from lesioncompare.terms import parse_site
 
@@ -86,6 +89,21 @@ class TestTakeIn:
         assert intake.photo is None
         assert intake.retake[0].do
         assert sorted((store.home / "photos").rglob("*")) == files
+
+    def test_a_look_with_another_sticker_in_mind_is_not_used(self, store: Store, spot) -> None:
+        last = follow_spot(store, spot.id).taken[-1]
+        settings = store.print_checks.settings_at(last.visit.began_at)
+        hint = StickerHint(diameter_mm=8.0)
+        nothing = replace(last.reading, sticker=None)
+        run = examine(store, last.photo.id, spot.id, look=Look(hint, settings, nothing))
+        assert reading_from_json(run.reading).usable
+
+    def test_a_look_at_other_bytes_is_refused(self, store: Store, spot) -> None:
+        one, other = follow_spot(store, spot.id).taken[:2]
+        data = store.photos.data(one.photo.id)
+        seed = circle_px(one.reading)
+        with pytest.raises(ValueError, match="same bytes"):
+            examine_photo(data, name="a", now=store.now(), seed=seed, looked=other.reading)
 
     def test_the_date_in_the_file_dates_the_photo(self, store: Store, spot) -> None:
         for taken in follow_spot(store, spot.id).taken:
@@ -215,6 +233,16 @@ class TestDue:
         assert last_day(visits) == date(2026, 2, 27)
         assert due_day(site, visits) == date(2026, 3, 6)
         store.close()
+
+
+def test_a_visit_without_a_measured_photo_puts_the_next_one_off_by_nothing(
+    store: Store, site, spot
+) -> None:
+    before = store.visits.of_site(site.id)
+    visit = store.visits.begin(site.id)
+    store.photos.add(visit.id, b"x" * 99, name="a")
+    store.visits.finish(visit.id)
+    assert measured(store.visits.of_site(site.id), [follow_spot(store, spot.id)]) == before
 
 
 def test_a_seed_of_another_photo_is_never_used(store: Store, site, spot) -> None:

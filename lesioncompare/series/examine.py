@@ -7,7 +7,7 @@ import numpy as np
 
 from lesioncompare.records import Reading, Seed
 from lesioncompare.science.plane import apply_homography, local_scale
-from lesioncompare.series.through import Case, case_of, full_reading, through
+from lesioncompare.series.through import Case, Look, case_of, full_reading, through
 from lesioncompare.store import KeptPhoto, Run, Store, reading_from_json
 
 CARRIED = "carried over"  # who drew a circle that came from an earlier alignment
@@ -26,7 +26,14 @@ def baseline_of(store: Store, spot_id: str) -> KeptPhoto | None:
     return None
 
 
-def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | None = None) -> Run:
+def examine(
+    store: Store,
+    photo_id: str,
+    spot_id: str,
+    *,
+    first: KeptPhoto | None = None,
+    look: Look | None = None,
+) -> Run:
     """Measure a spot on a stored photo and keep the numbers.
 
     Parameters
@@ -35,10 +42,12 @@ def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | Non
         What is measured; a circle on this photo is needed if it is the first.
     first
         The photo to lay it over; the spot's present baseline if None.
+    look
+        What was seen on the photo already, to save that work where it still fits.
     """
     case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
     base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
-    reading = _read(store, case, base)
+    reading = _read(store, case, base, look)
     return store.runs.add(
         photo_id,
         case.spot_id,
@@ -50,15 +59,15 @@ def examine(store: Store, photo_id: str, spot_id: str, *, first: KeptPhoto | Non
     )
 
 
-def _read(store: Store, case: Case, base: Case | None) -> Reading:
+def _read(store: Store, case: Case, base: Case | None, look: Look | None) -> Reading:
     """One photo laid over the first; where that fails, by way of the latest other one."""
     others = _others(store, case, base)
     known = tuple(reading for _, reading in others)
     first = None if base is None else full_reading(store, base)
-    reading = through(store, case, first, known)
+    reading = through(store, case, first, known, look)
     if others and base is not None and any(note.key == LOST for note in reading.notices):
         beside = full_reading(store, case_of(store, others[-1][0], case.spot_id), base)
-        reading = through(store, case, first, (*known[:-1], beside))
+        reading = through(store, case, first, (*known[:-1], beside), look)
     return reading
 
 

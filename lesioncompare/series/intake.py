@@ -7,7 +7,7 @@ from lesioncompare.records import Notice, Reading
 from lesioncompare.series.examine import baseline_of
 from lesioncompare.series.jobs import measure_soon
 from lesioncompare.series.pictures import keep_display
-from lesioncompare.series.through import hint_of
+from lesioncompare.series.through import Look, hint_of
 from lesioncompare.store import KeptPhoto, KeptVisit, Store
 from lesioncompare.terms import Level
 
@@ -39,25 +39,27 @@ def take_in(store: Store, visit_id: str, data: bytes, *, name: str) -> Intake:
     screen, see ``jobs``.
     """
     visit = store.visits.get(visit_id)
-    intake = _kept(store, visit, data, name, look(store, visit, data, name=name))
+    seen = look(store, visit, data, name=name)
+    intake = _kept(store, visit, data, name, seen.reading)
     if intake.photo is not None and not intake.retake:
         for spot in store.spots.of_site(visit.site_id):
             first = baseline_of(store, spot.id)
             if first is not None:
-                measure_soon(store, intake.photo.id, spot.id, first)
+                measure_soon(store, intake.photo.id, spot.id, first, seen)
     return intake
 
 
-def look(store: Store, visit: KeptVisit, data: bytes, *, name: str) -> Reading:
+def look(store: Store, visit: KeptVisit, data: bytes, *, name: str) -> Look:
     """What is seen on a photo before anybody has shown the spot."""
-    settings = store.print_checks.settings_at(visit.began_at)
-    return look_at_photo(data, name=name, now=store.now(), hint=hint_of(visit), settings=settings)
+    hint, settings = hint_of(visit), store.print_checks.settings_at(visit.began_at)
+    seen = look_at_photo(data, name=name, now=store.now(), hint=hint, settings=settings)
+    return Look(hint, settings, seen)
 
 
 def look_again(store: Store, photo: KeptPhoto) -> Reading:
     """What is seen on a stored photo."""
     visit = store.visits.get(photo.visit_id)
-    return look(store, visit, store.photos.data(photo.id), name=photo.name)
+    return look(store, visit, store.photos.data(photo.id), name=photo.name).reading
 
 
 def _kept(store: Store, visit: KeptVisit, data: bytes, name: str, reading: Reading) -> Intake:

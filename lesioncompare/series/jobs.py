@@ -4,6 +4,7 @@ import threading
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 
 from lesioncompare.series.examine import examine
+from lesioncompare.series.through import Look
 from lesioncompare.store import KeptPhoto, Run, Store
 
 LONGEST_S = 120.0  # [s] nobody waits longer; what is missing is then measured on the spot
@@ -13,10 +14,12 @@ _waiting: dict[str, list[Future[Run]]] = {}
 _lock = threading.Lock()
 
 
-def measure_soon(store: Store, photo_id: str, spot_id: str, first: KeptPhoto) -> None:
+def measure_soon(
+    store: Store, photo_id: str, spot_id: str, first: KeptPhoto, look: Look | None = None
+) -> None:
     """Measure a stored photo as soon as those before it are done."""
     with _lock:
-        job = _worker.submit(examine, store, photo_id, spot_id, first=first)
+        job = _worker.submit(examine, store, photo_id, spot_id, first=first, look=look)
         _waiting.setdefault(photo_id, []).append(job)
 
 

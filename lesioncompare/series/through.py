@@ -33,6 +33,20 @@ class Case:
     drawn_px: tuple[tuple[float, float], ...] | None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Look:
+    """What was seen on a photo at first sight, and with which choices."""
+
+    hint: StickerHint
+    settings: Settings
+    reading: Reading
+
+    def fits(self, case: Case) -> bool:
+        """True when the case would have the same bytes looked at in the same way."""
+        same = (self.hint, self.settings) == (case.hint, case.settings)
+        return same and self.reading.photo.sha256 == case.sha256
+
+
 def hint_of(visit: KeptVisit) -> StickerHint:
     """Which sticker to look for in the photos of a visit."""
     return StickerHint(diameter_mm=visit.sticker_diameter_mm)
@@ -61,7 +75,11 @@ def case_of(store: Store, photo_id: str, spot_id: str) -> Case:
 
 
 def through(
-    store: Store, case: Case, first: Reading | None, others: tuple[Reading, ...] = ()
+    store: Store,
+    case: Case,
+    first: Reading | None,
+    others: tuple[Reading, ...] = (),
+    look: Look | None = None,
 ) -> Reading:
     """The reading of a case, laid over ``first`` unless it is the first itself."""
     drawn: Points | None = None if case.drawn_px is None else np.array(case.drawn_px)
@@ -76,6 +94,7 @@ def through(
         hint=case.hint,
         settings=case.settings,
         taken=case.taken,
+        looked=look.reading if look is not None and look.fits(case) else None,
     )
 
 

@@ -30,7 +30,7 @@ MOST_PHOTOS = 3  # [1] of one visit; more teach little
 KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
 USUAL_DOT_MM = 8.0  # [mm] the commonest office dot; common practice, no source
 NOON = time(12)
-POLL_S = 0.7  # [s] between looks at what is being measured
+POLL_S = 0.3  # [s] between looks at what is being measured
 
 
 def show(here: Here) -> None:
