@@ -238,6 +238,17 @@ class TestAlign:
             excess.append((laid.anatomical_scale - true) / laid.anatomical_scale_u)
         assert np.abs(excess).max() < 3  # six draws of a normal: 1.6 % by chance
 
+    def test_another_skin_is_refused(self) -> None:
+        for seed in range(3):
+            this = view(seed, roll_deg=30)
+            with pytest.raises(AlignError, match="could not be laid over"):
+                align(
+                    close_up(skin(70 + seed), this, 1),
+                    close_up(skin(80 + seed), FIRST, 2),
+                    rough_of(this, FIRST, seed),
+                    FIRST.carry(skin(0).rim),
+                )
+
     def test_a_mirrored_photo_lies_on_its_mirror(self) -> None:
         animal = skin(13)
         scene = close_up(animal, FIRST, 1)

@@ -12,31 +12,26 @@ from lesioncompare.errors import AlignError
 from lesioncompare.records import Circle, Matrix, Points, Scene
 from lesioncompare.science.plane import apply_homography
 
-COARSE_MM = 0.5  # [mm] pitch of the search
-COARSE_BAND_MM = (0.25, 1.3)  # [mm]
-FINE_MM = 0.25  # [mm] pitch of the trial
-FINE_BAND_MM = (0.12, 1.0)  # [mm]
+COARSE_MM = 0.75  # [mm] pitch of the search
+COARSE_BAND_MM = (0.35, 1.5)  # [mm]
+FINE_MM = 0.2  # [mm] pitch of the trial
+FINE_BAND_MM = (0.1, 0.7)  # [mm]
 AROUND_MM = 9.0  # [mm] of skin round the spot that a hypothesis is tried on
-PATCH_STEP_MM = 1.8  # [mm] between patches
-PATCH_HALF_MM = 1.25  # [mm] half side of a patch
+PATCH_STEP_MM = 1.4  # [mm] between patches
+PATCH_HALF_MM = 1.0  # [mm] half side of a patch
 REACH_MM = (1.25, 0.8)  # [mm] how far a patch may move, first and second round
 AGREE_MM = 0.3  # [mm] patches that one similarity carries this near agree
 FINALISTS = 3
-LEAST_EVIDENCE = 8.0  # [patches] sum of the coefficients of agreeing patches
-LEAST_LEAD = 1.3  # [1] evidence over that of the best wrong place
+LEAST_EVIDENCE = 10.5  # [patches] sum of the coefficients of agreeing patches
+LEAST_LEAD = 1.25  # [1] evidence over that of the best wrong place
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A hypothesis after its patches were followed.
-
-    ``evidence`` sums the coefficients of the patches that agree; ``outside`` counts those off the
-    spot only, which a like spot on another skin does not have.
-    """
+    """A hypothesis after its patches were followed; ``evidence`` sums the agreeing coefficients."""
 
     to_first: Matrix
     evidence: float
-    outside: float
 
 
 def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> Matrix:
@@ -71,9 +66,9 @@ def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> 
     finals = [
         _follow(fields, trial.to_first, first_circle, REACH_MM[1]) for trial in trials[:FINALISTS]
     ]
-    best = max(finals, key=lambda trial: trial.evidence, default=Trial(np.eye(3), 0, 0))
-    rivals = [t.outside for t in (*trials, *finals) if _elsewhere(t, best, first_circle)]
-    if best.outside < max(LEAST_EVIDENCE, LEAST_LEAD * max(rivals, default=0.0)):
+    best = max(finals, key=lambda trial: trial.evidence, default=Trial(np.eye(3), 0.0))
+    rivals = [t.evidence for t in (*trials, *finals) if _elsewhere(t, best, first_circle)]
+    if best.evidence < max(LEAST_EVIDENCE, LEAST_LEAD * max(rivals, default=0.0)):
         raise AlignError(
             "The spot of the first photo was not found again in this one.",
             "Check that this is the same place, part the hair, and show as much bare skin round "
@@ -96,20 +91,15 @@ def _follow(fields: tuple[Field, Field], guess: Matrix, circle: Circle, reach_mm
     middles = round_spot(circle)
     moved = match(first, lay(this, guess, first), middles, half_mm=PATCH_HALF_MM, reach_mm=reach_mm)
     if len(moved.peak) < 4:
-        return Trial(guess, 0.0, 0.0)
+        return Trial(guess, 0.0)
     source = apply_homography(np.linalg.inv(guess), moved.middles + moved.moves)
     agree = agreeing(source, moved.middles, AGREE_MM)
     if agree.sum() < 3:
-        return Trial(guess, 0.0, 0.0)
+        return Trial(guess, 0.0)
     matrix = similarity(source[agree], moved.middles[agree], moved.peak[agree])
     if not 0.8 < scale_of(matrix) < 1.25:
-        return Trial(guess, 0.0, 0.0)
-    off_spot = np.hypot(*(moved.middles - [circle.x, circle.y]).T) > circle.radius + PATCH_HALF_MM
-    return Trial(
-        matrix,
-        float(moved.peak[agree].sum()),
-        float(moved.peak[agree & off_spot].sum()),
-    )
+        return Trial(guess, 0.0)
+    return Trial(matrix, float(moved.peak[agree].sum()))
 
 
 def _elsewhere(trial: Trial, best: Trial, circle: Circle) -> bool:

@@ -19,6 +19,7 @@ DARKNESS = np.array([0.3, 0.4, 0.3], np.float32)  # [1] weights of the densities
 GLINT_DENSITY = 0.12  # [1] darker than this in every channel is no glint; white paper is 0.05
 GLINT_REDNESS = 0.06  # [1] a glint has the colour of the light, skin is redder
 HAIR_WIDTH_MM = 0.8  # [mm] side of the median that a hair, at most 0.3 mm wide, cannot move
+HAIR_NEAR_MM = 1.2  # [mm] sd of the surroundings that a hair stands out from
 NOISE_DENSITY = 0.006  # [1] spread about the median below which nothing counts as hair
 FAINT_DENSITY = 0.004  # [1] local spread under which a channel says nothing
 
@@ -59,9 +60,10 @@ def _bare(darkness: FloatImage, weight: FloatImage, pitch_mm: float) -> FloatIma
     """1 on skin, near 0 on a hair: what departs from the median around it."""
     coded = np.clip(darkness * 200, 0, 255).astype(np.uint8)
     side = max(3, round(HAIR_WIDTH_MM / pitch_mm) | 1)
-    off = cv2.medianBlur(coded, side).astype(np.float32) / 200 - np.minimum(darkness, 1.27)
-    seen = np.abs(off[weight > 0])
-    spread = max(1.48 * float(np.median(seen)) if seen.size else 0.0, NOISE_DENSITY)
+    off = np.abs(cv2.medianBlur(coded, side).astype(np.float32) / 200 - np.minimum(darkness, 1.27))
+    # what is usual nearby: mottled skin departs more than smooth skin, a lone hair more than both
+    total = cv2.GaussianBlur(np.dstack([off * weight, weight]), (0, 0), HAIR_NEAR_MM / pitch_mm)
+    spread = np.maximum(1.25 * total[..., 0] / (total[..., 1] + 1e-3), NOISE_DENSITY)
     return 1 / (1 + (off / (3 * spread)) ** 4)
 
 

@@ -21,10 +21,13 @@ from lesioncompare.records import Alignment, Matrix, Points, Scene
 from lesioncompare.science.plane import apply_homography
 
 FAR_MM = 7.0  # [mm] skin this far from the border takes part
-RULER_MM = 6.0  # [mm] skin this far from the border gives the second ruler
+RULER_MM = 5.0  # [mm] skin this far from the border gives the second ruler
 SPOT_MARGIN_MM = (0.3, 0.5)  # [mm] round the border left out, first photo and this one
 LEAST_SPREAD_MM = 0.02  # [mm] patches are not followed better than this
 LEAST_PATCHES = 8
+# learnt on phantoms, see docs/alignment.md
+SCATTER_FACTOR = 3.6  # [1] root of the number of patches that move as one
+UNEVEN_STRETCH = 0.004  # [1] of lengths, between the spot and the skin round it
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25  # [1] further off, one of the photos is not what it says
 LEAST_AGREEING = 0.3  # [1] of the patches followed; chance gives 0.2
 MOST_RESIDUAL_MM = 0.5  # [mm]
@@ -32,7 +35,11 @@ MOST_RESIDUAL_MM = 0.5  # [mm]
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One round of following patches [mm]."""
+    """One round of following patches [mm].
+
+    ``evidence`` is the least sum of the coefficients of patches that agree, times their share
+    among those followed: another skin of the same site comes to less.
+    """
 
     pitch: float
     band: tuple[float, float]
@@ -40,12 +47,13 @@ class Step:
     reach: float
     apart: float
     within: float
+    evidence: float = 0.0
 
 
 STEPS = (
-    Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35),
+    Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35, evidence=4.6),
     Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.5, apart=1.0, within=0.25),
-    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2),
+    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2, evidence=10.8),
 )
 
 
@@ -114,7 +122,11 @@ def _round(
         agree = agreeing(source, moved.middles, step.within)
     if agree.sum() < max(LEAST_PATCHES, LEAST_AGREEING * len(agree)):
         raise _refusal()
-    return replace(_robust(source, moved, agree, contour, step.within), tried=len(middles))
+    fit = _robust(source, moved, agree, contour, step.within)
+    agree = fit.off_mm < step.within
+    if moved.peak[agree].sum() * agree.mean() < step.evidence:
+        raise _refusal()
+    return replace(fit, tried=len(middles))
 
 
 def _round_border(contour: Points, apart_mm: float) -> Points:
@@ -140,41 +152,54 @@ def _robust(
     within_mm: float,
 ) -> Fit:
     """Homography by reweighting: patches that follow no common motion lose their say."""
-    target = moved.middles
-    sharp = np.sqrt(np.maximum(np.linalg.det(moved.precision), 0))
-    trust = np.minimum(sharp / max(float(np.median(sharp[agree])), 1e-9), 2.0)
-    middle = contour.mean(axis=0)
-    near = apply_homography(similarity(target[agree], source[agree], trust[agree]), middle[None])[0]
+    target, middle = moved.middles, contour.mean(axis=0)
     weight, spread = agree.astype(float), within_mm
+    near = apply_homography(similarity(target, source, weight), middle[None])[0]
     for _ in range(5):
-        matrix = homography(source, target, weight * trust, spread, np.stack([near, middle]))
+        matrix = homography(source, target, weight, spread, np.stack([near, middle]))
         off = np.hypot(*(apply_homography(matrix, source) - target).T)
         inside = off[off < 2 * within_mm]
         if len(inside) < LEAST_PATCHES:
             raise _refusal()
         spread = max(LEAST_SPREAD_MM, 1.2 * float(np.median(inside)) / RAYLEIGH_MEDIAN)
         weight = tukey(off, spread)
-    return Fit(matrix, source, target, weight * trust, off, len(source))
+    return Fit(matrix, source, target, weight, off, len(source))
 
 
 def _alignment(fit: Fit, contour: Points) -> Alignment:
     """What the fit says, or a refusal when it says nothing."""
-    used = fit.weight > 0
-    ruler = used & (distance(fit.target, contour) < RULER_MM)
-    if ruler.sum() < LEAST_PATCHES:
-        raise _refusal()
-    near = similarity(fit.source[ruler], fit.target[ruler], fit.weight[ruler])
     residual = float(np.sqrt(np.average(fit.off_mm**2, weights=fit.weight)))
-    scale = scale_of(near)
+    scale, scale_u = _second_ruler(fit, contour)
     if not LEAST_SCALE < scale < MOST_SCALE or residual > MOST_RESIDUAL_MM:
         raise _refusal()
     return Alignment(
         to_first=fit.to_first,
         residual_mm=residual,
-        overlap=float(used.sum() / fit.tried),
+        overlap=float((fit.weight > 0).sum() / fit.tried),
         anatomical_scale=scale,
-        anatomical_scale_u=0.02,
+        anatomical_scale_u=scale_u,
     )
+
+
+def _second_ruler(fit: Fit, contour: Points) -> tuple[float, float]:
+    """Scale of the skin near the border, and its standard uncertainty [1].
+
+    The scatter of the patches over the root of their number and over their lever would be the
+    error were they independent (propagation of error, JCGM 100:2008, 5.1.2). They are not: skin
+    is stretched together over millimetres, which SCATTER_FACTOR makes up for, and the spot is
+    stretched a little otherwise than the skin round it.
+    """
+    near = (fit.weight > 0) & (distance(fit.target, contour) < RULER_MM)
+    if near.sum() < LEAST_PATCHES:
+        raise _refusal()
+    source, target, weight = fit.source[near], fit.target[near], fit.weight[near]
+    matrix = similarity(source, target, weight)
+    away = ((target - np.average(target, axis=0, weights=weight)) ** 2).sum(axis=1)
+    off = ((apply_homography(matrix, source) - target) ** 2).sum(axis=1) / 2
+    scatter = np.average(off, weights=weight) / np.average(away, weights=weight)
+    count = weight.sum() ** 2 / (weight**2).sum()
+    scale = scale_of(matrix)
+    return scale, scale * float(np.hypot(UNEVEN_STRETCH, SCATTER_FACTOR * np.sqrt(scatter / count)))
 
 
 def _refusal() -> AlignError:

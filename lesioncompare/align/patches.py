@@ -17,13 +17,11 @@ LEAST_SHARE = 0.35  # [1] of a patch that must be skin in both photos
 class Moves:
     """How far patches moved: middles (n, 2) and moves (n, 2) in the first photo's plane [mm].
 
-    ``precision`` (n, 2, 2) says how sharply each peak fixes the move, relative to one another
-    [1/mm²]; ``peak`` (n,) is the correlation coefficient there.
+    ``peak`` (n,) is the correlation coefficient there.
     """
 
     middles: Points
     moves: Points
-    precision: NDArray[np.float64]
     peak: NDArray[np.float64]
 
 
@@ -61,7 +59,7 @@ def match(first: Field, other: Field, middles: Points, *, half_mm: float, reach_
     corners = corners[fits]
     middles = (corners[:, ::-1] + half + reach) * first.pitch_mm + first.origin_mm
     if not len(middles):
-        return Moves(np.empty((0, 2)), np.empty((0, 2)), np.empty((0, 2, 2)), np.empty(0))
+        return Moves(np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     window = np.zeros((side, side), np.float32)
     window[reach:-reach, reach:-reach] = 1
     weight = _cut(first.weight, corners, side) * window
@@ -133,6 +131,4 @@ def _peaks(coefficient: FloatImage, middles: Points, pitch_mm: float) -> Moves:
     shift = np.stack([hxy * gy - hyy * gx, hxy * gx - hxx * gy], axis=1) / det[:, None]
     good &= (np.abs(shift) < 1.5).all(axis=1) & (peak > 0) & (peak >= near.max(axis=(1, 2)) - 1e-9)
     moves = (np.stack([column, row], axis=1) - side // 2 + np.clip(shift, -1, 1)) * pitch_mm
-    hessian = -np.array([[hxx, hxy], [hxy, hyy]]).transpose(2, 0, 1) / pitch_mm**2
-    precision = hessian / np.maximum(1 - peak**2, 0.05)[:, None, None]
-    return Moves(middles[good], moves[good], precision[good], peak[good])
+    return Moves(middles[good], moves[good], peak[good])

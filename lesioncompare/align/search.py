@@ -1,4 +1,4 @@
-"""Where the first photo's spot may be in this photo: every place, every turn, a few scales."""
+"""Where the first photo's spot may be in this photo: every place, every turn."""
 
 import cv2
 import numpy as np
@@ -9,20 +9,19 @@ from lesioncompare.align.channels import Field, FloatImage
 from lesioncompare.records import Circle, Matrix
 
 RADIUS_MM = 8.0  # [mm] of skin round the spot that is looked for
-TURNS = 72  # one each 5°: 0.35 mm at the rim, less than the mottle kept
-SCALES = (0.92, 1.0, 1.09)  # [1] both stickers' plane errors together reach 15 %
+TURNS = 60  # one each 6°: 0.4 mm at the rim, about the finest mottle kept
 LEAST_SHARE = 0.25  # [1] of the patch that must be skin in this photo
-KEPT = 16  # hypotheses
+KEPT = 6  # hypotheses
 APART_MM = 1.0  # [mm] two hypotheses nearer than this and ...
 APART_DEG = 12.0  # [°] ... turned by less than this are one
 
-Guess = tuple[float, float, float, int, int]  # score, turn [°], scale, row, column
+Guess = tuple[float, float, int, int]  # score, turn [°], row, column
 
 
 def hypotheses(first: Field, this: Field, circle: Circle) -> list[Matrix]:
-    """The turns, scales and places at which this photo looks most like the first, best first.
+    """The turns and places at which this photo looks most like the first, best first.
 
-    Each is a similarity from this photo's millimetres to the first photo's. The score is the
+    Each is a turn and shift from this photo's millimetres to the first photo's. The score is the
     masked normalised correlation of Padfield 2012 (10.1109/TIP.2011.2181402), with weights for
     masks; two channels ride as real and imaginary part of one image through one transform.
     """
@@ -33,18 +32,17 @@ def hypotheses(first: Field, this: Field, circle: Circle) -> list[Matrix]:
     image_ = _ahead(_packed(values) * skin, size)
     skin_ = _ahead(skin + 1j * power, size)
     found: list[Guess] = []
-    for scale in SCALES:
-        for degrees in np.arange(TURNS) * (360 / TURNS):
-            patch = _patch(first, circle, turn(degrees, scale), this.pitch_mm, side)
-            score = _score(patch, image_, skin_, this.weight.shape)
-            found += [(s, degrees, scale, row, column) for s, row, column in _tops(score)]
+    for degrees in np.arange(TURNS) * (360 / TURNS):
+        patch = _patch(first, circle, turn(degrees), this.pitch_mm, side)
+        score = _score(patch, image_, skin_, this.weight.shape)
+        found += [(s, degrees, row, column) for s, row, column in _tops(score)]
     return _distinct(sorted(found, reverse=True), this, circle)
 
 
-def turn(degrees: float, scale: float) -> Matrix:
-    """A turn with a scale about the origin."""
+def turn(degrees: float) -> Matrix:
+    """A turn about the origin."""
     matrix = np.eye(3)
-    matrix[:2] = cv2.getRotationMatrix2D((0, 0), -degrees, scale)
+    matrix[:2] = cv2.getRotationMatrix2D((0, 0), -degrees, 1.0)
     return matrix
 
 
@@ -100,7 +98,7 @@ def _distinct(found: list[Guess], this: Field, circle: Circle) -> list[Matrix]:
     """The best guesses that differ by more than the search's own steps."""
     kept: list[tuple[float, float, float]] = []
     guesses: list[Matrix] = []
-    for _, degrees, scale, row, column in found:
+    for _, degrees, row, column in found:
         x = this.origin_mm[0] + column * this.pitch_mm
         y = this.origin_mm[1] + row * this.pitch_mm
         if len(guesses) < KEPT and not any(
@@ -109,7 +107,7 @@ def _distinct(found: list[Guess], this: Field, circle: Circle) -> list[Matrix]:
             for a, b, other in kept
         ):
             kept.append((x, y, degrees))
-            matrix = turn(degrees, scale)
+            matrix = turn(degrees)
             matrix[:2, 2] = np.array([circle.x, circle.y]) - matrix[:2, :2] @ [x, y]
             guesses.append(matrix)
     return guesses
