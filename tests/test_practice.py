@@ -209,13 +209,15 @@ class TestWords:
     def test_every_truth_can_be_told(self, case) -> None:
         one = next(i for i in album() if i.key == case.key)
         assert truth_words(one).endswith(".")
-        assert all(measured_words(m).endswith((".", "}")) for m in one.measured)
+        assert all(measured_words(one, n).endswith(".") for n in range(len(one.measured)))
 
     def test_growth_is_told_in_percent_with_the_interval_measured(self) -> None:
         assert "20 % larger" in truth_words(ITEMS[1])
-        assert measured_words(ITEMS[1].measured[0]) == (
-            "Measured area: +20 % (95 % interval -10 to +90 %)."
-        )
+        assert measured_words(ITEMS[1]) == "Measured area: +20 % (95 % interval −10 to +90 %)."
+        assert measured_words(ITEMS[0]).startswith("Measured area: 0 %")
+
+    def test_of_other_changes_what_was_noticed_is_told(self) -> None:
+        assert measured_words(item("f", "colour", tool=True)) == "x"
 
 
 @pytest.fixture(scope="module")

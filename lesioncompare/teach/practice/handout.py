@@ -38,6 +38,7 @@ KEY_INTRO = (
     "or saw one that was not there, that is said too."
 )
 BOXES = ("same", "changed")
+VERDICTS = {True: "Program: “{said}”, right.", False: "Program: “{said}”, wrong."}
 COUNT = "I had __ of {count} right. The program had {right} of {count} right."
 
 
@@ -140,9 +141,11 @@ class _Page(FPDF):  # type: ignore[misc]  # fpdf2 has no types
             self.cell(9, 4.8, str(place))
             self.multi_cell(0, 4.8, truth_words(pair), align="L", **BELOW)
             self.set_font(FAMILY, "", 9)
-            verdict = "It was right." if pair.tool_says == pair.truth else "It was wrong."
             self.set_x(MARGIN_MM + 9)
-            measured = f"{measured_words(pair.measured[-1])} {verdict}"
+            verdict = VERDICTS[pair.tool_says == pair.truth].format(
+                said=pair.tool_says or "nothing"
+            )
+            measured = f"{verdict} {measured_words(pair)}"
             self.multi_cell(0, 4.6, measured, align="L", **BELOW)
             self.ln(2)
         right = sum(pair.tool_says == pair.truth for pair in chosen)

@@ -1,7 +1,7 @@
 """The truth about a practice item and what the program measured, in plain words."""
 
 from lesioncompare.teach.practice import cases
-from lesioncompare.teach.practice.album import Item, Measured
+from lesioncompare.teach.practice.album import Item
 
 SAME_TRUTH = "The spot stayed as it was. Only light, slant and distance differ."
 NOT_READ = "The program could not read this photo."
@@ -27,11 +27,23 @@ def truth_words(item: Item) -> str:
     }[item.kind]
 
 
-def measured_words(measured: Measured) -> str:
-    """What the program measured on a later photo against the first, with its interval."""
+def measured_words(item: Item, number: int = -1) -> str:
+    """What the program measured on one of the later photos, the last one if not said otherwise.
+
+    Of spots that grew or stayed it is the area with its interval, of others what was noticed.
+    """
+    measured = item.measured[number]
     if not measured.usable:
         return " ".join((NOT_READ, *measured.says[:1]))
+    if measured.changed and item.kind not in {cases.SIZE, cases.SAME} and measured.says:
+        return measured.says[0]
     if measured.ratio is None:
         return NO_AREA
-    middle, low, high = (round(100 * (ratio - 1)) for ratio in measured.ratio)
-    return f"Measured area: {middle:+d} % (95 % interval {low:+d} to {high:+d} %)."
+    middle, low, high = (_signed(ratio) for ratio in measured.ratio)
+    return f"Measured area: {middle} % (95 % interval {low} to {high} %)."
+
+
+def _signed(ratio: float) -> str:
+    """A change of area in whole percent, such as "+20", "−3" or "0"."""
+    percent = round(100 * (ratio - 1))
+    return f"{percent:+d}".replace("-", "−") if percent else "0"

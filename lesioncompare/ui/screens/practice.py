@@ -134,10 +134,10 @@ def show_truth(item: Item, said: str) -> None:
         else:
             key = "tool_right" if item.tool_says == item.truth else "tool_wrong"
             st.markdown(plain(PRACTICE[key].format(said=spoken(item.tool_says))))
-        for week, measured in enumerate(item.measured, start=2):
-            line = measured_words(measured)
+        for number in range(len(item.measured)):
+            line = measured_words(item, number)
             if not item.is_pair:
-                line = PRACTICE["measured_week"].format(week=week, words=line)
+                line = PRACTICE["measured_week"].format(week=number + 2, words=line)
             st.markdown(plain(line))
 
 

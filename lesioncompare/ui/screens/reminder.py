@@ -6,7 +6,8 @@ import altair as alt
 import streamlit as st
 
 from lesioncompare.exchange.calendar import Appointment, calendar_file, parse_clock
-from lesioncompare.series.due import due_day
+from lesioncompare.series import follow_spot
+from lesioncompare.series.due import due_day, measured
 from lesioncompare.store import CatSite, KeptVisit, Reminder
 from lesioncompare.teach.habit import Week, kept, weeks
 from lesioncompare.ui.charts import INK, axis
@@ -18,7 +19,7 @@ from lesioncompare.ui.sun_charts import theme
 from lesioncompare.ui.texts import DATES, HABIT
 
 SUNDAY, USUAL = 6, time(17)  # daylight in most seasons and places; common practice, no source
-STRIP_PX, SQUARE_PX = 130, 36
+STRIP_PX = 130
 TAKEN, NOT_TAKEN = "#3f7cac", "#ffffff00"
 
 
@@ -32,7 +33,8 @@ def page() -> None:
     choose(site, store().reminders.of_site(site.id))
     cited.list(("same_day", "gaps"))
     st.header(HABIT["kept"], anchor=False)
-    show_weeks(site, store().visits.of_site(site.id))
+    followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
+    show_weeks(site, measured(store().visits.of_site(site.id), followed))
     cited.foot()
 
 
@@ -105,7 +107,7 @@ def show_weeks(site: CatSite, visits: list[KeptVisit]) -> None:
 def strip(shown: tuple[Week, ...]) -> None:
     """The weeks as a strip."""
     cells = [
-        {"week": n, "said": HABIT["with"] if week.visits else HABIT["without"]}
+        {"week": n, "row": "", "said": HABIT["with"] if week.visits else HABIT["without"]}
         for n, week in enumerate(shown)
     ]
     names = {n: short_day(week.monday).rsplit(" ", 1)[0] for n, week in enumerate(shown)}
@@ -125,8 +127,7 @@ def strip(shown: tuple[Week, ...]) -> None:
                 scale=alt.Scale(paddingInner=0.15),
                 axis=axis(values=list(names)[::step], labelExpr=label, labelAngle=0, title=None),
             ),
-            y=alt.value(0),
-            y2=alt.value(SQUARE_PX),
+            y=alt.Y("row:O", axis=None),
             color=alt.Color("said:N", scale=shades, legend=legend),
         )
         .properties(height=STRIP_PX)

@@ -26,7 +26,7 @@ HOME_CHECK: dict[str, Any] = {
     "nothing_differs": "No sign differs from last time.",
     "sum_up": "What to do",
     "no_sign": "You marked no sign.",
-    "sign": "{station}: {words}.",
+    "sign": "{station}: {words}",
     "earlier": "Earlier looks",
     "one_earlier": "{date}: {signs}",
     "none_marked": "no sign marked",
