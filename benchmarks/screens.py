@@ -24,31 +24,44 @@ sys.path.insert(0, str(ROOT))
 
 from lesioncompare.cli.photos import demo_folder  # noqa: E402
 from lesioncompare.records import Seed  # noqa: E402
-from lesioncompare.series import examine  # noqa: E402
+from lesioncompare.series import examine, take_in  # noqa: E402
 from lesioncompare.series.demo import add_demo  # noqa: E402
 from lesioncompare.store import Store  # noqa: E402
 from lesioncompare.terms import parse_site  # noqa: E402
 from lesioncompare.ui.serve import server_command  # noqa: E402
 
 OUT = ROOT / "docs" / "screens"
-SIZE = {"width": 390, "height": 844}
-COLOURS = 128  # of the palette: a screen of text and one photo stays below 80 kB
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+DESK = {"viewport": {"width": 1280, "height": 900}}
+SHOTS = (  # kind of screen, theme, what is shown on it
+    (PHONE, "light", ("home", "photos", "spot", "outline", "questions", "result", "compare")),
+    (PHONE, "light", ("history", "guide")),
+    (PHONE, "dark", ("home", "mend", "result", "compare")),
+    (DESK, "light", ("home", "result", "history", "vet")),
+    (DESK, "dark", ("outline", "compare")),
+)
+QUALITY = 82  # [%] of the JPEG, colour at full resolution: a screen stays below 150 kB
+STROKE = 0.9  # [spot radii] from the middle, where a correction is painted
 
 
 def main() -> None:
-    """Fill a store, start the app on it, and save one picture of each main screen."""
+    """Fill a store, start the app on it, and save pictures of the main screens."""
     OUT.mkdir(exist_ok=True)
+    for old in OUT.glob("*.jpg"):
+        old.unlink()
     with tempfile.TemporaryDirectory() as folder:
         addresses = fill(Path(folder))
         with running(Path(folder)) as url, sync_playwright() as playwright:
             browser = playwright.chromium.launch(
                 executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
             )
-            page = browser.new_page(viewport=SIZE, has_touch=True, is_mobile=True)
-            for name, (address, scroll_to) in addresses.items():
-                save(page, name, url + address, scroll_to)
-            page.emulate_media(color_scheme="dark")
-            save(page, "result-dark", url + addresses["result"][0], None)
+            for kind, scheme, names in SHOTS:
+                page = browser.new_page(**kind, color_scheme=scheme)
+                for name in names:
+                    file = f"{name}-{'phone' if kind is PHONE else 'desk'}-{scheme}.jpg"
+                    address, scroll_to = addresses[name]
+                    save(page, OUT / file, url + address, scroll_to)
+                page.close()
             browser.close()
 
 
@@ -60,32 +73,56 @@ def fill(home: Path) -> dict[str, tuple[str, str | None]]:
     cat = store.cats.all()[0]
     site = store.sites.of_cat(cat.id)[0]
     visits = store.visits.of_site(site.id)
-    seed = store.seeds.latest(
-        store.photos.of_visit(visits[0].id)[0].id, store.spots.of_site(site.id)[0].id
-    )
-    photo = store.photos.data(store.photos.of_visit(visits[0].id)[0].id)
     addresses: dict[str, tuple[str, str | None]] = {
         "result": (f"/visit?visit={visits[-1].id}", None),
         "compare": (f"/visit?visit={visits[-1].id}", "Lay today’s photo over"),
         "history": (f"/history?site={site.id}", None),
+        "vet": (f"/vet?site={site.id}", None),
         "guide": ("/guide", "How to take the photo"),
         "home": ("/", None),
     }
-    other = store.cats.add("Miez", simulated=True)
-    for step, part in (("photos", "nose"), ("spot", "ear-right"), ("outline", "ear-left")):
-        place = store.sites.add(other.id, parse_site(part))
-        spot = store.spots.add(place.id, "the spot")
-        visit = store.visits.begin(place.id)
-        kept = store.photos.add(visit.id, photo, name="photo.jpg")
-        if step == "outline" and seed is not None:
-            store.seeds.add(kept.id, spot.id, Seed(seed.x, seed.y, seed.radius))
-            examine(store, kept.id, spot.id)
-        store.visits.set_step(visit.id, step)
-        scroll = "Which sticker" if step == "photos" else None
-        addresses[step] = (f"/visit?visit={visit.id}", scroll)
+    first = store.photos.of_visit(visits[0].id)[0]
+    seed = store.seeds.latest(first.id, store.spots.of_site(site.id)[0].id)
+    if seed is None:
+        raise SystemExit("the simulated cat has no circle on its first photo")
+    other = store.cats.add(cat.name, simulated=True)
+    for step in ("photos", "spot", "outline", "mend", "questions"):
+        addresses[step] = (
+            f"/visit?visit={visit_at(store, other.id, step, first.id, seed.seed)}",
+            None,
+        )
     store.cats.remove(other.id)
     store.close()
     return addresses
+
+
+def visit_at(store: Store, cat_id: str, step: str, photo_id: str, seed: Seed) -> str:
+    """A visit with the first photo that has come as far as one step; its id."""
+    parts = {"photos": "nose", "spot": "ear-left", "outline": "ear-right", "mend": "lip-upper-left"}
+    site = store.sites.add(cat_id, parse_site(parts.get(step, "gum-upper-left")))
+    spot = store.spots.add(site.id, "the dark spot")
+    visit = store.visits.begin(site.id)
+    data = store.photos.data(photo_id)
+    intake = take_in(store, visit.id, data, name="photo.jpg")
+    photo = intake.photo
+    if photo is None:
+        raise SystemExit("the first photo was refused")
+    draft = {}
+    if step in {"outline", "mend"}:
+        store.seeds.add(photo.id, spot.id, seed)
+        examine(store, photo.id, spot.id)
+    if step == "spot":
+        circle = {"x": seed.x, "y": seed.y, "radius": seed.radius}
+        draft["circles"] = {f"circle-{photo.id}-{spot.id}": circle}
+    if step == "mend":
+        path = [
+            [seed.x + STROKE * seed.radius, seed.y + share * seed.radius] for share in (-0.4, 0.4)
+        ]
+        edit = {"id": "a", "kind": "add", "radius": 0.25 * seed.radius, "points": path}
+        draft["mend"] = {"photo": photo.id, "spot": spot.id, "edits": [edit]}
+    store.visits.save_draft(visit.id, draft)
+    store.visits.set_step(visit.id, "outline" if step == "mend" else step)
+    return visit.id
 
 
 @contextmanager
@@ -110,17 +147,17 @@ def running(home: Path) -> Iterator[str]:
         server.wait(20)
 
 
-def save(page: Page, name: str, url: str, scroll_to: str | None) -> None:
-    """One screen as a small PNG."""
-    page.goto(url)
-    page.wait_for_timeout(1500)
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
-    page.wait_for_timeout(1500)
+def save(page: Page, file: Path, url: str, scroll_to: str | None) -> None:
+    """One screen as a small JPEG."""
+    page.goto(url, wait_until="domcontentloaded")
+    for _ in range(3):  # pictures laid over each other are made when they are first asked for
+        page.wait_for_timeout(1000)
+        page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
     if scroll_to is not None:
         page.get_by_text(scroll_to).first.evaluate("e => e.scrollIntoView({block: 'start'})")
         page.wait_for_timeout(500)
     shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-    shot.quantize(COLOURS, dither=Image.Dither.NONE).save(OUT / f"{name}.png", optimize=True)
+    shot.save(file, quality=QUALITY, subsampling=0, optimize=True, progressive=True)
 
 
 if __name__ == "__main__":

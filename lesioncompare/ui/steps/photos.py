@@ -6,10 +6,9 @@ from functools import partial
 import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
-from lesioncompare.records import Notice
+from lesioncompare.records import Notice, Reading
 from lesioncompare.series import (
     being_measured,
-    examine,
     outline_px,
     retakes,
     sticker_px,
@@ -23,12 +22,12 @@ from lesioncompare.ui.dates import local_day
 from lesioncompare.ui.parts import plain, show_notices, way_on
 from lesioncompare.ui.state import go, link, offer_undo
 from lesioncompare.ui.steps.context import Here, hopeless
+from lesioncompare.ui.steps.sticker_kind import choose_sticker
 from lesioncompare.ui.texts import COMMON, VISIT
 
 MOST_MB = 25  # [MB] one photo
 MOST_PHOTOS = 3  # [1] of one visit; more teach little
 KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
-USUAL_DOT_MM = 8.0  # [mm] the commonest office dot; common practice, no source
 NOON = time(12)
 POLL_S = 0.3  # [s] between looks at what is being measured
 
@@ -41,8 +40,8 @@ def show(here: Here) -> None:
     if any(being_measured(photo.id) for photo in here.photos):
         _watch([photo.id for photo in here.photos])
     _receive(here)
-    _sticker_kind(here)
-    if here.photos and way_on(COMMON["go_on"], disabled=not here.hopeful):
+    choose_sticker(here)
+    if here.hopeful and way_on(COMMON["go_on"]):
         here.to_step("spot")
     if st.button(VISIT["discard"], type="tertiary"):
         here.store.visits.remove(here.visit.id)
@@ -97,7 +96,7 @@ def _chosen(here: Here, turn: int) -> list[UploadedFile]:
         link(VISIT["before_help"], "guide")
     files = list(
         st.file_uploader(
-            VISIT["upload_more" if here.photos else "upload"],
+            VISIT[_which(here)],
             type=KINDS,
             accept_multiple_files=True,
             max_upload_size=MOST_MB,
@@ -113,33 +112,52 @@ def _chosen(here: Here, turn: int) -> list[UploadedFile]:
     return files
 
 
+def _which(here: Here) -> str:
+    """Which words ask for a photo."""
+    if not here.photos:
+        return "upload"
+    return "upload_more" if here.hopeful else "upload_new"
+
+
 def _show_photo(here: Here, photo: KeptPhoto, number: int) -> None:
-    """One photo with the sticker drawn in, and usable or what to do differently."""
+    """One photo: usable or what to do differently, then the photo with what was found on it."""
     seen = here.seen(photo)
     with st.container(border=True):
-        corners, border = sticker_px(seen), outline_px(seen)
         if hopeless(seen):
             _unusable(hopeless(seen))
-        elif being_measured(photo.id):
-            st.markdown(f"**{VISIT['measuring_spot']}**")
-        elif retakes(seen):
-            st.markdown(f"**{VISIT['usable_by_hand']}**")
+            with st.expander(VISIT["see_photo"]):  # room for the next one
+                _draw(here, photo, seen, number)
         else:
-            st.markdown(f"**{VISIT['usable_found' if border is None else 'usable_place']}**")
-        look_canvas(
-            here.picture(photo),
-            key=f"look-{photo.id}",
-            label=VISIT["photo_label"].format(number=number),
-            sticker=None if corners is None else corners.tolist(),
-            outline=None if border is None else border.tolist(),
-        )
-        show_notices([note for note in seen.notices if note.level == Level.DOUBT])
-        _date(here, photo)
+            st.markdown(f"**{_usable(photo, seen)}**")
+            _draw(here, photo, seen, number)
+            show_notices([note for note in seen.notices if note.level == Level.DOUBT])
+            _date(here, photo)
         if st.button(VISIT["remove"], key=f"remove-{photo.id}"):
             here.store.photos.set_state(photo.id, "removed")
             undo = partial(here.store.photos.set_state, photo.id, "used")
             offer_undo(here.where, VISIT["removed"].format(photo=plain(photo.name)), undo)
             st.rerun()
+
+
+def _usable(photo: KeptPhoto, seen: Reading) -> str:
+    """How far a photo that serves has been read."""
+    if being_measured(photo.id):
+        return str(VISIT["measuring_spot"])
+    if retakes(seen):
+        return str(VISIT["usable_by_hand"])
+    return str(VISIT["usable_found" if outline_px(seen) is None else "usable_place"])
+
+
+def _draw(here: Here, photo: KeptPhoto, seen: Reading, number: int) -> None:
+    """The photo with the sticker and the outline that were found on it."""
+    corners, border = sticker_px(seen), outline_px(seen)
+    look_canvas(
+        here.picture(photo),
+        key=f"look-{photo.id}",
+        label=VISIT["photo_label"].format(number=number),
+        sticker=None if corners is None else corners.tolist(),
+        outline=None if border is None else border.tolist(),
+    )
 
 
 def _unusable(reasons: tuple[Notice, ...]) -> None:
@@ -169,44 +187,3 @@ def _date(here: Here, photo: KeptPhoto) -> None:
 
 def _set_day(here: Here, photo: KeptPhoto, key: str) -> None:
     here.store.photos.set_taken(photo.id, datetime.combine(st.session_state[key], NOON))
-
-
-def _sticker_kind(here: Here) -> None:
-    """Printed sticker or round dot; a change has every photo looked at again."""
-    present = here.visit.sticker_diameter_mm
-    kind_key, size_key = f"sticker-{here.visit.id}", f"dot-{here.visit.id}"
-    changed = partial(_set_sticker, here, kind_key, size_key)
-    with st.expander(VISIT["which_sticker"]):
-        kind = st.segmented_control(
-            VISIT["which_sticker"],
-            ["printed", "round"],
-            format_func=VISIT.__getitem__,
-            default="printed" if present is None else "round",
-            required=True,
-            label_visibility="collapsed",
-            key=kind_key,
-            on_change=changed,
-        )
-        if kind == "round":
-            st.number_input(
-                VISIT["diameter"],
-                min_value=2.0,
-                max_value=40.0,
-                value=present or USUAL_DOT_MM,
-                step=0.1,
-                help=VISIT["diameter_do"],
-                key=size_key,
-                on_change=changed,
-            )
-
-
-def _set_sticker(here: Here, kind_key: str, size_key: str) -> None:
-    """Keep which sticker it is, and forget what was seen with another one in mind."""
-    is_round = st.session_state[kind_key] == "round"
-    diameter = st.session_state.get(size_key, USUAL_DOT_MM) if is_round else None
-    here.store.visits.set_sticker(here.visit.id, diameter)
-    here.save_draft(looks=None)
-    for photo in here.photos:
-        for spot in here.spots:
-            if here.reading(photo, spot) is not None:
-                examine(here.store, photo.id, spot.id, first=here.first_of(spot))

@@ -20,7 +20,7 @@ from lesioncompare.ui.parts import plain, way_on
 from lesioncompare.ui.steps.context import BY_HAND, Here
 from lesioncompare.ui.texts import VISIT
 
-NEAR_SIDES = 2.0  # [1] width of the part shown after a tap, over the sticker's width
+NEAR_SIDES = 1.2  # [1] width of the part shown after a tap, over the sticker's width
 
 
 @dataclass(frozen=True, slots=True)

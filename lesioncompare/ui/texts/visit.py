@@ -17,6 +17,7 @@ VISIT: dict[str, Any] = {
     # photos
     "upload": "Choose or take one to three photos",
     "upload_more": "Add another photo: it makes the measurement surer",
+    "upload_new": "Choose the new photo",
     "before": "Sticker flat beside the spot, phone straight above, daylight from the side.",
     "before_help": "How to take the photo",
     "enough": "Three photos are enough for one visit.",
@@ -29,7 +30,8 @@ VISIT: dict[str, Any] = {
     "usable_place": "Usable. The sticker (dashed line) and the spot were found.",
     "usable_by_hand": "Usable, but the spot was not found by itself: you will be asked to show it.",
     "not_usable": "This photo cannot be used.",
-    "retake": "Take it again and choose the new one below.",
+    "retake": "Take it again, then choose the new photo below.",
+    "see_photo": "See the photo",
     "remove": "Leave this photo out",
     "removed": "The photo “{photo}” was left out.",
     "photo_label": "Photo {number} with what was found on it",

@@ -14,6 +14,7 @@ import streamlit as st
 
 from lesioncompare.ui.texts import CANVAS
 
+CIRCLE_ROOM = 4.0  # [1] half the width shown round a circle, over its radius; as in circle.js
 _HERE = Path(__file__).parent
 _SCRIPTS = ("stage.js", "circle.js", "mend.js", "main.js")
 _mount = st.components.v2.component(
@@ -90,10 +91,17 @@ def circle_canvas(  # noqa: PLR0913  one argument for each thing drawn in
         epoch=epoch,
         circle=dict(circle) if circle else None,
         sticker=sticker,
+        focus=_round(circle, near_half) if circle else None,
         near_half=near_half,
         keep=keep,
     )
     return _circle(key, epoch) or (dict(circle) if circle else None)
+
+
+def _round(circle: Mapping[str, float], near_half: float | None) -> dict[str, float]:
+    """What to show first where a circle is there already."""
+    half = max(CIRCLE_ROOM * circle["radius"], near_half or 0.0)
+    return {"x": circle["x"], "y": circle["y"], "half": half}
 
 
 def _circle(key: str, epoch: int) -> dict[str, float] | None:
