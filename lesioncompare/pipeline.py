@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 import cv2
 import numpy as np
 
-from lesioncompare.align import align, find_again
+from lesioncompare.align import align, carry_on, find_again
 from lesioncompare.calibrate import calibrate, close_up, overview
 from lesioncompare.compare import compare, look_for_changes, rulers_disagree
 from lesioncompare.decode import decode
@@ -26,6 +26,7 @@ from lesioncompare.measure import measure
 from lesioncompare.outline import outline
 from lesioncompare.records import (
     Alignment,
+    Calibration,
     Circle,
     Matrix,
     Notice,
@@ -33,6 +34,7 @@ from lesioncompare.records import (
     Photo,
     Points,
     Reading,
+    Scene,
     Seed,
     Series,
     Sticker,
@@ -208,15 +210,22 @@ def _stages(reading: Reading, before: Before) -> Iterator[Reading]:
     )
     yield (reading := replace(reading, overview=wide))
 
-    rough, beside = _find_again(reading, before)
-    circle = _circle(reading, before, rough, beside)
-    at_px = apply_homography(np.linalg.inv(sticker.px_to_mm), np.array([[circle.x, circle.y]]))[0]
-    calibration = calibrate(photo, sticker, (float(at_px[0]), float(at_px[1])), settings)
-    scene = close_up(photo, sticker, calibration, circle)
-    reading = replace(reading, calibration=calibration, circle=circle, scene=scene)
-    yield (reading := _noting(reading, judge(photo, sticker, calibration, scene, circle, settings)))
-
-    alignment = _lay_over(reading, before, rough, beside)
+    alignment = refusal = None
+    for beside in _earlier(before):
+        try:
+            rough = _find_again(wide, beside)
+            circle = _circle(reading, before, rough, beside)
+            calibration, scene = _near(photo, sticker, circle, settings)
+            reading = replace(reading, calibration=calibration, circle=circle, scene=scene)
+            alignment, refusal = _lay_over(reading, before, rough, beside), None
+            break
+        except AlignError as cause:
+            refusal = refusal or cause
+    if reading.scene is not None:
+        notices = judge(photo, sticker, calibration, scene, circle, settings)
+        yield (reading := _noting(reading, notices))
+    if refusal is not None:
+        raise refusal
     if alignment is not None:
         yield (reading := _noting(replace(reading, alignment=alignment), alignment.notices))
 
@@ -237,25 +246,31 @@ def _middle(points: Points) -> tuple[float, float]:
     return float(x), float(y)
 
 
-def _find_again(reading: Reading, before: Before) -> tuple[Matrix | None, Reading | None]:
-    """Rough map onto an earlier reading, and which; the first photo is tried first.
+def _earlier(before: Before) -> tuple[Reading | None, ...]:
+    """Readings to lay a photo over, in the order in which they are tried: the first photo first.
 
-    A photo that cannot be laid over the first one may still lie over its neighbour in time.
-    Where a circle was drawn anyway, not finding the place is no reason to stop.
+    A photo that cannot be laid over the first one may still lie over its neighbour in time. None
+    stands for the circle alone: where one was drawn, not finding the place is no reason to stop.
     """
-    if before.first is None or reading.overview is None:
-        return None, None
-    refusal: AlignError | None = None
-    for beside in (before.first, *reversed(before.others[-3:])):
-        if beside.overview is None or beside.circle is None or beside.alignment is None:
-            continue
-        try:
-            return find_again(reading.overview, beside.overview, beside.circle), beside
-        except AlignError as cause:
-            refusal = refusal or cause
-    if refusal is not None and before.seed is None:
-        raise refusal
-    return None, None
+    known = () if before.first is None else (before.first, *reversed(before.others[-3:]))
+    able = tuple(r for r in known if r.overview and r.circle and r.alignment)
+    return able if able and before.seed is None else (*able, None)
+
+
+def _find_again(wide: Scene, beside: Reading | None) -> Matrix | None:
+    """Rough map onto an earlier reading, if there is one."""
+    if beside is None or beside.overview is None or beside.circle is None:
+        return None
+    return find_again(wide, beside.overview, beside.circle)
+
+
+def _near(
+    photo: Photo, sticker: Sticker, circle: Circle, settings: Settings
+) -> tuple[Calibration, Scene]:
+    """Calibration and close-up at the spot."""
+    at_px = apply_homography(np.linalg.inv(sticker.px_to_mm), np.array([[circle.x, circle.y]]))[0]
+    calibration = calibrate(photo, sticker, (float(at_px[0]), float(at_px[1])), settings)
+    return calibration, close_up(photo, sticker, calibration, circle)
 
 
 def _circle(
@@ -309,16 +324,7 @@ def _lay_over(
         return None
     onto = align(reading.scene, beside.scene, rough, beside.outline.contour)
     bridge = beside.alignment
-    if bridge is None or bridge is HERE:
-        return onto
-    return replace(
-        onto,
-        to_first=bridge.to_first @ onto.to_first,
-        residual_mm=float(np.hypot(onto.residual_mm, bridge.residual_mm)),
-        overlap=min(onto.overlap, bridge.overlap),
-        anatomical_scale=onto.anatomical_scale * bridge.anatomical_scale,
-        anatomical_scale_u=float(np.hypot(onto.anatomical_scale_u, bridge.anatomical_scale_u)),
-    )
+    return onto if bridge is None or bridge is HERE else carry_on(onto, bridge)
 
 
 def _draw(reading: Reading, before: Before) -> Outline:

@@ -5,6 +5,7 @@ whether it lay in the plane of the spot. The skin round the spot can.
 """
 
 from lesioncompare.align.again import find_again
+from lesioncompare.align.bridge import carry_on
 from lesioncompare.align.fine import align
 
-__all__ = ["align", "find_again"]
+__all__ = ["align", "carry_on", "find_again"]
