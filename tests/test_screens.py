@@ -241,7 +241,3 @@ class TestOthers:
         page = open_page("guide")
         assert page.header[0].value == "When to stop photographing and go to the vet"
         assert str(nothing.home.name) in words(page)
-
-    def test_the_vet_gets_a_page(self, store) -> None:
-        page = press(open_page("vet", site=demo_site(store).id), "Make the page")
-        assert page.get("download_button")

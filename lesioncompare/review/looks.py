@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from lesioncompare.records import Change, Finding, Visit
 from lesioncompare.registry.findings import finding
 from lesioncompare.review.latest import changed
+from lesioncompare.review.sizes import percent
 from lesioncompare.terms import CHANGES
 
 ROUGHER = (("border_irregularity", 1), ("solidity", -1))  # measure and the way it goes when rougher
@@ -27,10 +28,12 @@ def border(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> 
 def described(change: Change) -> str:
     """A change in the vet's words: measure, difference and its 95 % interval."""
     term = CHANGES[change.measure]
-    unit = "" if term.unit == "1" or term.relative else f" {term.unit}"
-    how = "log ratio " if term.relative else ""
+    if term.relative:
+        value, low, high = (percent(f) for f in (change.difference, change.low, change.high))
+        return f"{term.vet} {value:+.0f} % (95 %: {low:+.0f} to {high:+.0f} %)"
+    unit = "" if term.unit == "1" else f" {term.unit}"
     return (
-        f"{term.vet} {how}{change.difference:+.3g}{unit} "
+        f"{term.vet} {change.difference:+.3g}{unit} "
         f"(95 %: {change.low:+.3g} to {change.high:+.3g})"
     )
 
