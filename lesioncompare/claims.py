@@ -28,7 +28,10 @@ REVIEW = "reviews of squamous cell carcinoma in cats"
 MELANOMA = "Chamel G et al. (2017) J Feline Med Surg 19:351–357; Luna LD et al. (2000) 2:173–181"
 SIZE = "nasal tumours of 44 cats, BMC Vet Res (2017), doi:10.1186/s12917-017-1018-3"
 NONE_FOUND = "searched for, none found"
-PESERICO = "Peserico E, Silletti A (2010–2012), outlines of human moles by several experts"
+PESERICO = (
+    "Peserico E, Silletti A, Zattra E, Belloni Fortina A (2012) Where’s the naevus? Inter-operator "
+    "variability in the localization of melanocytic lesion border: 12 dermatologists, 77 images"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,8 +189,8 @@ CLAIMS: dict[str, Claim] = {
         # practice
         Claim(
             "eye_errs",
-            "Eyes err, and memory errs more. People who know moles well drew round the same ones "
-            "and got areas that differed by 15 % on average.",
+            "Eyes err, and memory errs more. Twelve skin doctors drew round the same moles. On "
+            "average two of them differed over 15 % of the area.",
             PESERICO,
         ),
         Claim(

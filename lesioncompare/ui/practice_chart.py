@@ -34,16 +34,20 @@ def show_curves(eye: Tally, tool: Tally, who: str) -> None:
         (who, eye, EYE, [1, 0]),
         (PRACTICE["program"], tool, TOOL, [6, 4]),
     ):
+        first = tally is eye
         curve = tally.curve()
         if curve is not None:
             line = alt.Chart({"values": _line(curve)})
             line = line.mark_line(color=colour, strokeWidth=3, strokeDash=dash)
             layers.append(line.encode(x=x, y=y))
-            end = alt.Chart({"values": _line(curve)[-1:]})
-            text = end.mark_text(align="right", dy=-12, fontSize=14, color=ink)
+            place = _line(curve)[-1] if first else _middle(curve)
+            side: dict[str, Any] = {"align": "right", "dy": 16} if first else {"align": "left"}
+            text = alt.Chart({"values": [place]}).mark_text(
+                **side, dx=0 if first else 10, fontSize=14, color=ink
+            )
             layers.append(text.encode(x=x, y=y, text=alt.value(name)))
         dots = alt.Chart({"values": _dots(tally)})
-        shape = "circle" if tally is eye else "square"
+        shape = "circle" if first else "square"
         marks = dots.mark_point(color=colour, filled=True, opacity=1, shape=shape)
         layers.append(marks.encode(x=x, y=y, size=alt.Size("asked:Q", legend=None)))
     words = PRACTICE["chart_alt"].format(who=who, points=_spoken(eye), tool=_spoken(tool))
@@ -57,6 +61,11 @@ def _line(curve: Curve) -> list[dict[str, float]]:
         {"growth": percent(float(size)), "share": round(100 * float(share), 2)}
         for size, share in zip(sizes, curve.share(sizes), strict=True)
     ]
+
+
+def _middle(curve: Curve) -> dict[str, float]:
+    """The point of the curve nearest to one half."""
+    return min(_line(curve), key=lambda point: abs(point["share"] - 50))
 
 
 def _dots(tally: Tally) -> list[dict[str, float]]:

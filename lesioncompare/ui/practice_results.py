@@ -15,6 +15,7 @@ from lesioncompare.ui.state import store
 from lesioncompare.ui.texts import PRACTICE
 
 HARDEST = 3  # pairs shown of a class
+PAIR_PX = 150  # [px] narrowest photo; beside each other on a phone
 
 
 def show_score(items: tuple[Item, ...], given: list[tuple[str, str]]) -> None:
@@ -104,7 +105,19 @@ def show_hardest(found: list[Practised]) -> None:
     if hardest:
         st.subheader(PRACTICE["class_hard"], anchor=False)
         for _, changed, item in hardest:
-            words = PRACTICE["class_pair"].format(
-                name=item.key, share=f"{changed:.0f}", truth=truth_words(item)
-            )
-            st.markdown(f"- {plain(words)}")
+            show_pair(item)
+            words = PRACTICE["class_pair"].format(share=f"{changed:.0f}", truth=truth_words(item))
+            st.markdown(plain(words))
+
+
+def show_pair(item: Item) -> None:
+    """The two photos of a pair beside each other."""
+    with st.grid(min_column_width=PAIR_PX):
+        for photo, when in zip(item.photos, ("first", "later"), strict=True):
+            with st.container():
+                st.image(
+                    photo.read_bytes(),
+                    caption=PRACTICE[when],
+                    alt=PRACTICE[f"{when}_alt"],
+                    width="stretch",
+                )

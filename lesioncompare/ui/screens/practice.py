@@ -10,11 +10,11 @@ from lesioncompare.teach.practice.score import next_item
 from lesioncompare.teach.practice.words import measured_words, truth_words
 from lesioncompare.ui.cited import Cited
 from lesioncompare.ui.parts import head, plain
-from lesioncompare.ui.practice_results import show_class, show_eye, show_score
+from lesioncompare.ui.practice_results import show_class, show_eye, show_pair, show_score
 from lesioncompare.ui.state import store
 from lesioncompare.ui.texts import PRACTICE
 
-PAIR_PX, WEEK_PX = 150, 130  # [px] narrowest photo; beside each other on a phone
+WEEK_PX = 130  # [px] narrowest photo; two beside each other on a phone
 
 
 def page() -> None:
@@ -79,16 +79,18 @@ def show_photos(item: Item, number: int, count: int) -> None:
     """The photos of an item beside each other."""
     words = PRACTICE["count"] if item.is_pair else PRACTICE["count_series"]
     st.caption(words.format(number=number, count=count, level=PRACTICE["levels"][item.level]))
-    with st.grid(min_column_width=PAIR_PX if item.is_pair else WEEK_PX):
-        for place, photo in enumerate(item.photos):
+    if item.is_pair:
+        show_pair(item)
+        return
+    with st.grid(min_column_width=WEEK_PX):
+        for week, photo in enumerate(item.photos, start=1):
             with st.container():
-                if item.is_pair:
-                    name = PRACTICE["later"] if place else PRACTICE["first"]
-                    alt = PRACTICE["later_alt"] if place else PRACTICE["first_alt"]
-                else:
-                    name = PRACTICE["week"].format(number=place + 1)
-                    alt = PRACTICE["week_alt"].format(number=place + 1)
-                st.image(photo.read_bytes(), caption=name, alt=alt, width="stretch")
+                st.image(
+                    photo.read_bytes(),
+                    caption=PRACTICE["week"].format(number=week),
+                    alt=PRACTICE["week_alt"].format(number=week),
+                    width="stretch",
+                )
 
 
 def ask_pair(item: Item, who: str) -> None:

@@ -45,13 +45,13 @@ PRACTICE: dict[str, Any] = {
     "score_level": "{level}: {right} of {count}",
     "score_tool": "The program: {right} of {count} right on the same kind of pairs.",
     "eye_few": "Answer some more pairs: a curve needs 3 spots that stayed and 6 that grew.",
-    "eye": "Of spots that grew by about {growth} %{interval}, you call half “changed”. Of spots "
-    "that stayed, you call {false} % “changed”.",
+    "eye": "You say “changed” of half the spots that grew by about {growth} %{interval}, and of "
+    "{false} % of those that stayed.",
     "eye_interval": " (between {low} and {high} %)",
     "eye_none": "So far you said “changed” about as often where nothing changed. The pairs are "
     "hard: many eyes fare like that on the mean ones.",
-    "tool": "For the program, half are “changed” at about {growth} %{interval}, and {false} % of "
-    "those that stayed.",
+    "tool": "The program says it of half the spots that grew by about {growth} %{interval}, and "
+    "of {false} % of those that stayed.",
     "tool_unknown": "For the program these pairs leave it open.",
     "chart_x": "True growth of the area in %",
     "chart_y": "Said “changed”, in %",
@@ -61,9 +61,9 @@ PRACTICE: dict[str, Any] = {
     "program": "program",
     "point": "{growth} %: {share} %",
     "class_title": "This round",
-    "class_people": "{people} people, {answers} answers",
+    "class_people": "People: {people}. Answers: {answers}.",
     "class_none": "No answers in this round yet.",
-    "class_pair": "Pair {name}: {share} % said “changed”. {truth}",
+    "class_pair": "{share} % said “changed”. {truth}",
     "class_hard": "The hardest for the class",
     "round": "Begin a new round",
     "round_note": "Earlier answers stay in the store; the new round starts with none.",
