@@ -133,9 +133,9 @@ class TestSize:
             scale = next(c for c in got[name].components if c.name == "scale")
             assert scale.u / got[name].value == pytest.approx(power * 0.010, rel=1e-9)
 
-    def test_only_the_print_is_common_to_a_series(self) -> None:
+    def test_only_print_and_sheen_are_common_to_a_series(self) -> None:
         for quantity in Canvas().spot(BLACK).measured().quantities.values():
-            assert {c.name for c in quantity.components if c.common} <= {"print"}
+            assert {c.name for c in quantity.components if c.common} <= {"print", "sheen"}
 
     def test_a_border_moved_as_a_whole_moves_the_area_by_its_length(self) -> None:
         """Area changes by P δ; the waves of the border add little to a whole area."""

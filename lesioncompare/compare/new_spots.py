@@ -22,9 +22,10 @@ THINNEST_MM = 0.6  # [mm] narrower things are hairs, creases and borders out of 
 LIGHT_MM = 2.5  # [mm] sd: differences wider than this are light
 LEAST_AREA_MM2 = 0.25  # [mm²] of what is left of a 1 mm mark after ``ERROR_MM`` is taken off
 RING_MM = (0.5, 1.1)  # [mm] from a candidate's rim: the skin round it
+LEAST_SEEN = 0.8  # [1] of that ring; the rest may lie under a sticker
 SECTORS = 12  # [1] directions in which it is looked at
 LEAST_ALONE = 0.8  # [1] share of sectors over which the mark must stand out
-BEFORE_SHARE = (-0.5, 0.25)  # [1] of the mark's contrast, what the first photo may show there
+BEFORE_SHARE = (-0.5, 0.35)  # [1] of the mark's contrast, what the first photo may show there
 SKIN_LIKE = {"dark": 0.25, "red": 0.15}  # [density] most that the ring may differ from the skin
 LONGEST = 2.5  # [1] length over width
 BESIDE_MM = 0.5  # [mm] nearer to a tracked spot it is that spot's growth
@@ -143,7 +144,7 @@ def _light(difference: Plane, valid: Mask) -> Plane:
 def _judged(pair: Pair, kind: str, mark: Mask, name: str) -> Sighting | None:
     """A candidate as a sighting, or None when it fails a test."""
     ring = _ring(mark)
-    if not (pair.valid[ring].mean() > 0.97 and _is_skin(pair, ring & pair.valid)):
+    if not (pair.valid[ring].mean() > LEAST_SEEN and _is_skin(pair, ring & pair.valid)):
         return None
     ring &= pair.valid
     before, inside = _medians(pair.first.of(kind), pair.later.of(kind), mark)

@@ -39,6 +39,9 @@ REPEAT_U = {
     "glint_fraction": 0.02,
     "roughness": 0.010,
 }
+# [1] reflectance that damp skin mirrors everywhere, spot and all; no photo shows it apart from the
+# skin's own light, and every photo of a spot has it. 0 to 0.03 on phantoms of all sites
+SHEEN_U = 0.014
 REPEAT_SHARE = 0.4  # [1] and of a share f of the spot, so much of f (1 - f); the same photos
 REPEAT_MIX = 0.2  # [1] of the variegation itself: shine varies it too
 SHARES = {"raw_red_fraction", "crust_fraction", "broken_pigment", "glint_fraction"}
@@ -108,9 +111,11 @@ def look_quantities(
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
     spot = sample(light, regions.core())
     shiny = _against(spot + np.float32(shine(spot)), skin.white)
+    damp = contrast_measures(spot + np.float32(SHEEN_U), skin.white)
     against_skin = {
         "skin": _skin_u(spot, skin),
         "shine": {name: abs(value - best[name]) for name, value in shiny.items()},
+        "sheen": {name: abs(value - best[name]) for name, value in damp.items()},
         "mix": mix_u(spot, skin.white),
     }
     return {
@@ -119,7 +124,11 @@ def look_quantities(
             MEASURES[name].unit,
             (
                 Component("border", abs(deeper[name] - shallower[name]) / 2),
-                *(Component(part, u[name]) for part, u in against_skin.items() if name in u),
+                *(
+                    Component(part, u[name], common=part == "sheen")
+                    for part, u in against_skin.items()
+                    if name in u
+                ),
                 Component("repeat", _repeat_u(name, value)),
             ),
         )

@@ -11,7 +11,7 @@ from lesioncompare.quantity import COVERAGE_95
 from lesioncompare.records import Circle, Outline, Points, Scene
 
 LEAST_PX = 0.2  # [px of 36 to the circle's radius] no border is placed better
-SHIFTS, STRAYS = 2.0, 4.0  # [1] error over softness by contrast: as a whole, at one point
+SHIFTS, STRAYS = 0.9, 2.4  # [1] error over softness by contrast: as a whole, at one point
 LEAST_CONTRAST = 1.0  # [1] scatter of either side; what shows less is not seen
 LEAST_SEEN = 0.5  # [1] of the disc must be skin in the scene
 
