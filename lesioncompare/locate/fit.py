@@ -19,46 +19,28 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.locate.drawing import Drawing, drawn_design, strips, white_modules
+from lesioncompare.locate.drawing import Drawing, Plane, drawn_design
+from lesioncompare.locate.laid import CORNERS, FINE, FLAT, Fit, Laid, Round, bowed, reported
 from lesioncompare.records import Matrix, Points, RgbImage
 from lesioncompare.science.colour import luminance, srgb_to_linear
-from lesioncompare.science.plane import apply_homography, jacobian
+from lesioncompare.science.plane import apply_homography
 
-Plane = NDArray[np.float32]
-
-COARSE, FINE = 64, 192  # [px] side of the grid the design is laid on
+COARSE = 64  # [px] side of the grid the design is first laid on
 COARSE_BLUR = 2.5  # [px] on the coarse grid: about the width of the frame line
 LARGEST_SIDE = 300  # [px] of the sticker in the picture it is fitted to
 FIRST_BLUR = 2.0  # [px] on the fine grid
 ROUNDS_COARSE, ROUNDS_FINE = 8, 30
 PATIENCE, HOPELESS = 6, 0.2  # rounds after which so large a misfit [1] is given up
-STILL = {COARSE: 0.3, FINE: 0.01}  # [px] of the grid: fitted once nothing moves further
+STILL = {COARSE: 0.3, FINE: 0.015}  # [px] of the grid: fitted once nothing moves further
+RESTLESS = 0.15  # [px] of the grid: still moving so far after all rounds, it has slid off
 BLUR_RANGE = (0.4, 5.0)  # [px] of the fine grid; the frame line is 6.7 wide
 LEVELS_SIGMA = 0.09  # [side] neighbourhood in which paper and ink are taken as even
 OUTLIER = 4.685  # [1] biweight cut-off in robust standard deviations, Beaton and Tukey 1974
 LEAST_SPREAD = 0.02  # [1] of the contrast: residuals are never trusted to be smaller
 LEAST_EDGE = 0.01  # [1/px] slope of the drawn light under which a pixel does not pull
-AGREES = 0.25  # [1] of the contrast: a pixel closer than this agrees with the design
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Fit:
-    """A design laid over a photo.
-
-    ``to_px`` takes centred sides to photo pixels. ``corner_u_px`` is the standard uncertainty of a
-    corner per coordinate [px]. ``agreement`` is the share of the design's edges that the photo
-    shows, ``modules`` the share of the fiducial's white modules, ``weakest_side`` that of the
-    paper along the frame on the side where least is seen; ``contrast`` is the difference of paper
-    and ink over paper [1].
-    """
-
-    to_px: Matrix
-    corner_u_px: float
-    agreement: float
-    modules: float
-    weakest_side: float
-    contrast: float
-    blur_px: float
+BOW = slice(8, 12)  # where the bow stands among the unknowns
+MOST_BOW = 0.2  # [1/side]
+BOW_SD = 0.03  # [side] before looking: how far a sheet bends that is called flat
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,54 +81,27 @@ def fit(rgb: RgbImage, sticker_id: int, to_px: Matrix) -> Fit | None:
     to_px
         First guess: centred sides to photo pixels, right to about 5 % of the side.
     """
-    corners = apply_homography(to_px, _corners())
+    corners = apply_homography(to_px, CORNERS)
     crop = _crop(rgb, corners)
     if min(crop.light.shape) < 8:
         return None
-    state = _State(crop.from_px @ to_px, COARSE_BLUR, 0.0)
+    state = Laid(crop.from_px @ to_px, FLAT, COARSE_BLUR, 0.0)
     try:
         state, _ = _settle(crop, drawn_design(sticker_id, COARSE), state, ROUNDS_COARSE, free=8)
-        state = _State(state.to_crop, FIRST_BLUR, 0.0)
-        state, last = _settle(crop, drawn_design(sticker_id, FINE), state, ROUNDS_FINE, free=10)
+        state = Laid(state.to_picture, state.bow, FIRST_BLUR, 0.0)
+        state, last = _settle(crop, drawn_design(sticker_id, FINE), state, ROUNDS_FINE, free=14)
     except np.linalg.LinAlgError:
         return None
-    if last is None or not last.still:
+    if last is None or not last.at_rest:
         return None
-    home = np.linalg.inv(crop.from_px) @ state.to_crop
-    return _report(sticker_id, home / home[2, 2], crop, state, last)
-
-
-def _corners() -> Points:
-    return np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _State:
-    """Where the fit stands: centred sides to the crop, blur and growth of light [grid px]."""
-
-    to_crop: Matrix
-    blur: float
-    growth: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Round:
-    """What one round saw, kept from the last."""
-
-    residual: Plane
-    weight: Plane
-    edge: Plane
-    contrast: float
-    still: bool
-    normal: NDArray[np.float64]
-    spread: float
+    return reported(sticker_id, crop.from_px, state, last)
 
 
 def _settle(
-    crop: _Crop, drawing: Drawing, state: _State, rounds: int, *, free: int
-) -> tuple[_State, _Round | None]:
+    crop: _Crop, drawing: Drawing, state: Laid, rounds: int, *, free: int
+) -> tuple[Laid, Round | None]:
     """Gauss-Newton rounds until nothing moves: the state and what the last round saw."""
-    last: _Round | None = None
+    last: Round | None = None
     weight = drawing.usable.astype(np.float32)
     for turn in range(rounds):
         seen = _look(crop, drawing, state)
@@ -164,34 +119,32 @@ def _settle(
             [column.ravel()[pulls] for column in columns[:free]],
             residual.ravel()[pulls],
             weight.ravel()[pulls],
+            (spread / BOW_SD) ** 2,
+            state.bow,
         )
         state = _moved(state, step)
-        still = bool(np.abs(step[:6]).max() * drawing.side < STILL[drawing.side])
+        moving = float(np.abs(step[:6]).max()) * drawing.side
+        still = moving < STILL[drawing.side]
         contrast = _contrast(paper_ink, open_to)
-        last = _Round(residual, weight, edge * open_to, contrast, still, normal, spread)
+        last = Round(residual, weight, edge * open_to, contrast, moving < RESTLESS, normal, spread)
         if still or (drawing.side == FINE and turn >= PATIENCE and spread > HOPELESS):
             break
     return state, last
 
 
-def _look(crop: _Crop, drawing: Drawing, state: _State) -> Plane:
+def _look(crop: _Crop, drawing: Drawing, state: Laid) -> Plane:
     """The photo as seen on the design's grid."""
     side = drawing.side
-    grid = np.array([[1 / side, 0, 0.5 / side - 0.5], [0, 1 / side, 0.5 / side - 0.5], [0, 0, 1]])
-    seen = cv2.warpPerspective(
-        crop.light,
-        state.to_crop @ grid,
-        (side, side),
-        flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
+    at = bowed(np.column_stack([drawing.x.ravel(), drawing.y.ravel()]), state.bow)
+    x, y = apply_homography(state.to_picture, at).astype(np.float32).T.reshape(2, side, side)
+    seen = cv2.remap(crop.light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     if side == COARSE:
         seen = cv2.GaussianBlur(seen, (0, 0), COARSE_BLUR / 2)
     return np.asarray(seen, np.float32)
 
 
-def _slopes(drawing: Drawing, state: _State) -> tuple[list[Plane], Plane, Plane]:
-    """Derivatives of the drawn light by the ten unknowns, the drawn light, and its edges."""
+def _slopes(drawing: Drawing, state: Laid) -> tuple[list[Plane], Plane, Plane]:
+    """Derivatives of the drawn light by the fourteen unknowns, the drawn light, and its edges."""
     side, x, y = drawing.side, drawing.x, drawing.y
     plain = cv2.GaussianBlur(drawing.light, (0, 0), state.blur, borderType=cv2.BORDER_REPLICATE)
     across = cv2.Sobel(plain, cv2.CV_32F, 1, 0, ksize=1, scale=0.5, borderType=cv2.BORDER_REPLICATE)
@@ -203,7 +156,9 @@ def _slopes(drawing: Drawing, state: _State) -> tuple[list[Plane], Plane, Plane]
     drawn = plain + np.float32(state.growth) * edge
     across, down = across * side, down * side
     both = across * x + down * y
+    odd = across * x - down * y
     columns = [across * x, across * y, across, down * x, down * y, down, -both * x, -both * y]
+    columns += [across * y * y, down * x * x, odd * x, odd * y]
     return [*columns, edge, (wider - plain) / np.float32(0.1)], drawn, edge
 
 
@@ -238,60 +193,33 @@ def _contrast(paper_ink: tuple[Plane, Plane], where: NDArray[np.bool_]) -> float
 
 
 def _solve(
-    columns: list[Plane], residual: Plane, weight: Plane
+    columns: list[Plane],
+    residual: Plane,
+    weight: Plane,
+    stiff: float,
+    bow: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Weighted least-squares step and its normal matrix."""
+    """Weighted least-squares step and its normal matrix; a sheet resists being bent further."""
     matrix = np.stack(columns)
     weighted = matrix * weight
     # einsum, not BLAS: its threads cost more than these small sums when other work is running
     normal = np.einsum("in,jn->ij", weighted, matrix).astype(np.float64)
     pull = np.einsum("in,n->i", weighted, residual).astype(np.float64)
+    if len(columns) > BOW.start:
+        normal[BOW, BOW] += np.diag(np.full(4, stiff))
+        pull[BOW] += stiff * bow  # a step of the drawing against the bow flattens it
     steadied = normal + np.diag(1e-6 * np.diag(normal) + 1e-9)
     return np.linalg.solve(steadied, pull), normal
 
 
-def _moved(state: _State, step: NDArray[np.float64]) -> _State:
+def _moved(state: Laid, step: NDArray[np.float64]) -> Laid:
     """The state after a step, held to what a camera can do."""
     move = np.append(step[:8], 0.0).reshape(3, 3) + np.eye(3)
-    to_crop = state.to_crop @ np.linalg.inv(move)
-    if len(step) == 8:
-        return _State(to_crop / to_crop[2, 2], state.blur, state.growth)
-    growth = float(np.clip(state.growth + step[8], -2, 2))
-    blur = float(np.clip(state.blur * np.exp(np.clip(step[9], -0.7, 0.7)), *BLUR_RANGE))
-    return _State(to_crop / to_crop[2, 2], blur, growth)
-
-
-def _report(sticker_id: int, to_px: Matrix, crop: _Crop, state: _State, last: _Round) -> Fit:
-    """The fit with its uncertainty and how well the photo agrees with the design."""
-    times = float(1 / crop.from_px[0, 0])
-    side_px = float(np.sqrt(abs(np.linalg.det(jacobian(to_px, [[0, 0]])[0]))))
-    grid_px = side_px / FINE  # photo pixels in one step of the grid
-    on_edge = last.edge > 0.3 * float(last.edge.max())
-    agrees = np.abs(last.residual) < AGREES
-    shares = [_share(agrees, strip) for strip in strips(FINE)]
-    return Fit(
-        to_px=to_px,
-        corner_u_px=_corner_u(to_px, last, max(1.0, times / grid_px) * max(1.0, state.blur)),
-        agreement=_share(agrees, on_edge),
-        modules=_share(agrees, white_modules(sticker_id, FINE)),
-        weakest_side=min(shares),
-        contrast=last.contrast,
-        blur_px=state.blur * grid_px,
-    )
-
-
-def _share(agrees: NDArray[np.bool_], among: NDArray[np.bool_]) -> float:
-    """How many of ``among`` agree [1]."""
-    return float(agrees[among].sum() / max(among.sum(), 1))
-
-
-def _corner_u(to_px: Matrix, last: _Round, alike: float) -> float:
-    """Standard uncertainty of a corner per coordinate, with residuals alike over ``alike`` px."""
-    covariance = np.linalg.pinv(last.normal)[:8, :8] * last.spread**2 * alike**2
-    total = 0.0
-    for corner in _corners():
-        x, y = corner
-        moves = np.array([[x, y, 1, 0, 0, 0, -x * x, -x * y], [0, 0, 0, x, y, 1, -x * y, -y * y]])
-        in_px = jacobian(to_px, corner[None])[0] @ moves
-        total += float(np.trace(in_px @ covariance @ in_px.T))
-    return float(np.sqrt(total / 8))
+    to_picture = state.to_picture @ np.linalg.inv(move)
+    to_picture /= to_picture[2, 2]
+    if len(step) == BOW.start:
+        return Laid(to_picture, state.bow, state.blur, state.growth)
+    bow = np.clip(state.bow - step[BOW], -MOST_BOW, MOST_BOW)
+    growth = float(np.clip(state.growth + step[12], -2, 2))
+    blur = float(np.clip(state.blur * np.exp(np.clip(step[13], -0.7, 0.7)), *BLUR_RANGE))
+    return Laid(to_picture, bow, blur, growth)

@@ -7,14 +7,17 @@ from scipy.stats import spearmanr
 
 from lesioncompare.design import SIZES_MM, ladder, paper
 from lesioncompare.errors import StickerError
-from lesioncompare.locate.fit import Fit, fit
+from lesioncompare.locate.fit import fit
+from lesioncompare.locate.laid import Fit
 from lesioncompare.locate.search import candidates, square_px
-from lesioncompare.records import Matrix, RgbImage, Sticker
+from lesioncompare.records import RgbImage, Sticker
 from lesioncompare.science.colour import srgb_to_linear
 from lesioncompare.settings import Settings
 
-AGREEMENT = 0.85  # [1] share of the design's edges that must be seen
+# Set on phantoms and on pictures of other fiducials, which reach 0.79 and 0.7, 1.46 together
+AGREEMENT = 0.75  # [1] share of the design's edges that must be seen
 MODULES = 0.6  # [1] share of the fiducial's white modules that must be seen
+TOGETHER = 1.55  # [1] both shares together
 CONTRAST = 0.3  # [1] ink must be this much darker than paper
 SIDE_SEEN = 0.25  # [1] share of each side of the frame that must be seen
 READ_SIDE = 160  # [px] grid on which the greys are read
@@ -54,7 +57,7 @@ def locate_printed(rgb: RgbImage, settings: Settings) -> Sticker:
 
 def _is_sticker(laid: Fit) -> bool:
     seen = laid.agreement > AGREEMENT and laid.modules > MODULES
-    return seen and laid.contrast > CONTRAST
+    return seen and laid.agreement + laid.modules > TOGETHER and laid.contrast > CONTRAST
 
 
 def _distinct(found: list[tuple[int, Fit]]) -> list[tuple[int, Fit]]:
@@ -70,7 +73,7 @@ def _distinct(found: list[tuple[int, Fit]]) -> list[tuple[int, Fit]]:
 
 def _read(rgb: RgbImage, sticker_id: int, laid: Fit, settings: Settings) -> Sticker:
     """The record of a sticker, once it is known to be whole and its greys are in order."""
-    corners = square_px(laid.to_px, 0.5)
+    corners = laid.corners_px
     height, width = rgb.shape[:2]
     if np.any(corners < -1) or np.any(corners > (width, height)):
         raise StickerError(
@@ -83,7 +86,7 @@ def _read(rgb: RgbImage, sticker_id: int, laid: Fit, settings: Settings) -> Stic
             "Use a whole sticker, hold the fur off it and take the photo again.",
         )
     size_mm = SIZES_MM[sticker_id] * settings.print_scale
-    greys = _greys(rgb, laid.to_px, size_mm)
+    greys = _greys(rgb, laid, size_mm)
     if not _in_order(greys):
         raise StickerError(
             "The greys of the reference sticker are covered or washed out.",
@@ -94,9 +97,9 @@ def _read(rgb: RgbImage, sticker_id: int, laid: Fit, settings: Settings) -> Stic
     return Sticker("printed", sticker_id, size_mm, corners, to_mm / to_mm[2, 2], u_px, greys)
 
 
-def _greys(rgb: RgbImage, to_px: Matrix, size_mm: float) -> NDArray[np.float64]:
+def _greys(rgb: RgbImage, laid: Fit, size_mm: float) -> NDArray[np.float64]:
     """Ladder rows (n, 6): x_mm, y_mm, nominal reflectance, linear R, G, B as seen."""
-    seen = _upright(rgb, to_px)
+    seen = _upright(rgb, laid)
     rows = []
     for patch in (*ladder(), *paper()):
         half = patch.side * PATCH_CORE / 2
@@ -108,20 +111,21 @@ def _greys(rgb: RgbImage, to_px: Matrix, size_mm: float) -> NDArray[np.float64]:
     return np.array(rows)
 
 
-def _upright(rgb: RgbImage, to_px: Matrix) -> NDArray[np.float32]:
+def _upright(rgb: RgbImage, laid: Fit) -> NDArray[np.float32]:
     """The sticker in linear light on a square grid, area-averaged from the photo."""
-    corners = square_px(to_px, 0.5)
+    corners = laid.corners_px
+    height, width = rgb.shape[:2]
     low = np.maximum(np.floor(corners.min(axis=0)).astype(int) - 2, 0)
-    high = np.ceil(corners.max(axis=0)).astype(int) + 3
-    part = rgb[low[1] : high[1], low[0] : high[0]]
+    high = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + 3, (width, height))
+    part = srgb_to_linear(rgb[low[1] : high[1], low[0] : high[0]])
     longest = float(np.hypot(*(np.roll(corners, 1, axis=0) - corners).T).max())
     fine = max(1, round(longest / READ_SIDE))
     side = READ_SIDE * fine
-    shift = np.array([[1, 0, -low[0]], [0, 1, -low[1]], [0, 0, 1.0]])
-    grid = np.array([[1 / side, 0, 0.5 / side - 0.5], [0, 1 / side, 0.5 / side - 0.5], [0, 0, 1]])
-    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    large = cv2.warpPerspective(part, shift @ to_px @ grid, (side, side), flags=flags)
-    linear = srgb_to_linear(np.asarray(large, np.uint8))
+    steps = (np.arange(side) + 0.5) / side - 0.5
+    across, down = np.meshgrid(steps, steps)
+    at = laid.place(np.column_stack([across.ravel(), down.ravel()])) - low
+    x, y = at.astype(np.float32).T.reshape(2, side, side)
+    linear = cv2.remap(part, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return linear.reshape(READ_SIDE, fine, READ_SIDE, fine, 3).mean(axis=(1, 3))
 
 
