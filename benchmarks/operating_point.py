@@ -1,8 +1,9 @@
-"""When the series model speaks, and how often it is wrong: a simulation at the measure level.
+r"""When the series model speaks, and how often it is wrong: a simulation at the measure level.
 
 Run from the root of the checkout:
 
-    .venv/bin/python -m benchmarks.operating_point --out docs/operating_point.md
+    .venv/bin/python -m benchmarks.operating_point --out docs/operating_point.md \
+        --curves docs/operating_point.png
 
 Each simulated spot has its own true repeatability (log-normal about the stated one), a share that
 differs between visits and cannot be averaged out on the day, and a few photos that err four times
@@ -20,6 +21,8 @@ from itertools import product
 from pathlib import Path
 
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from lesioncompare.compare.colour import difference
@@ -149,41 +152,61 @@ def grown(percent: float, weeks: int, quiet: int) -> Floats:
     return np.concatenate([np.zeros(quiet), rise])
 
 
-def stable_table(options: argparse.Namespace, area: Noise, colour: Noise) -> list[str]:
+def stable_table(options: argparse.Namespace, areas: Sequence[Noise], colour: Noise) -> list[str]:
+    """False findings, for each repeatability and number of photos a visit."""
     rng = np.random.default_rng(options.seed)
     lines = [
         (
-            "| stable 260 visits | photos | findings in 52 visits | series with any in 260 "
+            "| stable 260 visits | S_w | photos | findings in 52 visits | series with any in 260 "
             "| odd visits in 52 |"
-        ),
-        "|---|---|---|---|---|",
-    ]
-    for photos in PHOTOS:
-        row = stable_row(partial(area_course, rng, photos=photos, noise=area), options.stable)
-        lines.append(f"| area | {photos} | {row} |")
-        print(lines[-1], flush=True)
-    few = max(options.stable // 8, 8)  # colour is slower to simulate
-    row = stable_row(partial(colour_course, rng, photos=1, noise=colour), few)
-    return [*lines, f"| colour | 1 | {row} |"]
-
-
-def growth_table(options: argparse.Namespace, noise: Noise) -> list[str]:
-    rng = np.random.default_rng(options.seed + 1)
-    lines = [
-        (
-            "| growth | in weeks | photos | found | median delay [visits] | nine of ten within "
-            "visits of passing the detectable |"
         ),
         "|---|---|---|---|---|---|",
     ]
-    for percent, weeks, photos in product(GROWTHS, WEEKS, PHOTOS):
+    for noise, photos in product(areas, PHOTOS):
+        row = stable_row(partial(area_course, rng, photos=photos, noise=noise), options.stable)
+        lines.append(f"| area | {noise.within:g} | {photos} | {row} |")
+        print(lines[-1], flush=True)
+    row = stable_row(partial(colour_course, rng, photos=1, noise=colour), options.stable // 2)
+    return [*lines, f"| colour | {colour.within:g} ΔE00 | 1 | {row} |"]
+
+
+def growth_table(
+    options: argparse.Namespace, areas: Sequence[Noise]
+) -> tuple[list[str], dict[tuple[float, int, int], list[float]]]:
+    """What is found of growth and when; and the shares found by S_w, photos and weeks."""
+    rng = np.random.default_rng(options.seed + 1)
+    lines = [
+        (
+            "| growth | in weeks | S_w | photos | found | median delay [visits] | nine of ten "
+            "within visits of passing the detectable |"
+        ),
+        "|---|---|---|---|---|---|---|",
+    ]
+    shares: dict[tuple[float, int, int], list[float]] = {}
+    for noise, weeks, photos, percent in product(areas, WEEKS, PHOTOS, GROWTHS):
         simulate = partial(area_course, rng, photos=photos, noise=noise)
         levels = grown(percent, weeks, options.quiet)
         share, delay, late = growth_row(simulate, levels, options.quiet, options.series)
-        row = f"| +{percent} % | {weeks} | {photos} | {share:.2f} | {delay:.0f} | {late:.0f} |"
+        shares.setdefault((noise.within, photos, weeks), []).append(share)
+        row = f"| +{percent} % | {weeks} | {noise.within:g} | {photos} "
+        row += f"| {share:.2f} | {delay:.0f} | {late:.0f} |"
         lines.append(row)
         print(row, flush=True)
-    return lines
+    return lines, shares
+
+
+def draw(shares: dict[tuple[float, int, int], list[float]], file: Path) -> None:
+    """The share of growing spots found with one photo a visit, as curves over their growth."""
+    noises = sorted({key[0] for key in shares})
+    figure = Figure(figsize=(4.2 * len(noises), 3.2), layout="constrained")
+    for axes, within in zip(np.atleast_1d(figure.subplots(1, len(noises))), noises, strict=True):
+        for weeks, style in zip(WEEKS, ("o-", "s--", "^:"), strict=True):
+            axes.plot(GROWTHS, shares[within, 1, weeks], f"k{style}", label=f"in {weeks} weeks")
+        axes.set(title=f"S_w {within:g}", xlabel="growth of area [%]", ylim=(-0.02, 1.02))
+        axes.set_ylabel("share found")
+        axes.legend(loc="lower right", frameon=False)
+    FigureCanvasAgg(figure)
+    figure.savefig(file, dpi=90)
 
 
 def colour_table(options: argparse.Namespace, noise: Noise) -> list[str]:
@@ -203,7 +226,9 @@ def colour_table(options: argparse.Namespace, noise: Noise) -> list[str]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--s-w", type=float, default=0.06, help="S_w of log area of one photo")
+    parser.add_argument(
+        "--s-w", type=float, nargs="+", default=[0.03, 0.06], help="S_w of log area of one photo"
+    )
     parser.add_argument("--between", type=float, default=0.02, help="of log area between visits")
     parser.add_argument("--colour-sd", type=float, default=0.6, help="ΔE00 per axis of one photo")
     parser.add_argument("--colour-between", type=float, default=0.5, help="the same between visits")
@@ -214,22 +239,28 @@ def main() -> None:
     parser.add_argument("--series", type=int, default=200, help="growing series per row")
     parser.add_argument("--seed", type=int, default=20260301)
     parser.add_argument("--out", type=Path, help="page whose tables are replaced")
+    parser.add_argument("--curves", type=Path, help="picture of the shares found")
     options = parser.parse_args()
-    area = Noise(options.s_w, options.between, options.spread, options.wild)
+    areas = [Noise(s_w, options.between, options.spread, options.wild) for s_w in options.s_w]
     colour = Noise(options.colour_sd, options.colour_between, options.spread, options.wild)
+    stable = stable_table(options, areas, colour)
+    growth, shares = growth_table(options, areas)
     lines = [
         (
-            f"S_w of log area {area.within:g}, between visits {area.between:g}; of colour "
-            f"{colour.within:g} and {colour.between:g} ΔE00 per axis; true over stated log-normal, "
-            f"sd {area.spread:g}; wild photos {100 * area.wild:g} %. Seed {options.seed}."
+            f"Of log area between visits {options.between:g}; of colour {colour.within:g} and "
+            f"{colour.between:g} ΔE00 per axis; true over stated log-normal, sd "
+            f"{options.spread:g}; wild photos {100 * options.wild:g} %. {options.stable} stable "
+            f"and {options.series} growing series a row; seed {options.seed}."
         ),
         "",
-        *stable_table(options, area, colour),
+        *stable,
         "",
-        *growth_table(options, area),
+        *growth,
         "",
         *colour_table(options, colour),
     ]
+    if options.curves:
+        draw(shares, options.curves)
     if options.out:
         above, heading, _ = options.out.read_text().partition("## Tables\n")
         options.out.write_text(above + heading + "\n" + "\n".join(lines) + "\n")
