@@ -1,5 +1,6 @@
 """What every screen needs first: the store, and where in it the address points."""
 
+import gc
 from functools import partial
 from pathlib import Path
 from typing import NoReturn, TypeVar
@@ -17,7 +18,10 @@ SCREENS = Path(__file__).parent / "screens"
 
 @st.cache_resource(max_entries=2)
 def _open(home: str, url: str) -> Store:
-    return Store(Path(home), url=url)
+    opened = Store(Path(home), url=url)
+    gc.collect()
+    gc.freeze()  # Streamlit collects after every run: spare it what was imported and stays anyway
+    return opened
 
 
 def store() -> Store:

@@ -1,6 +1,8 @@
 """Step one: photos in, and at once what can be said of each."""
 
-from datetime import datetime, time
+import time
+from datetime import datetime
+from datetime import time as clock
 from functools import partial
 
 import streamlit as st
@@ -28,8 +30,8 @@ from lesioncompare.ui.texts import COMMON, VISIT
 MOST_MB = 25  # [MB] one photo
 MOST_PHOTOS = 3  # [1] of one visit; more teach little
 KINDS = ["image/*", "heic", "heif"]  # image/* is what offers camera and gallery on a phone
-NOON = time(12)
-POLL_S = 0.3  # [s] between looks at what is being measured
+NOON = clock(12)
+LISTEN_S = 0.1  # [s] between looks at what is being measured
 
 
 def show(here: Here) -> None:
@@ -37,8 +39,6 @@ def show(here: Here) -> None:
     _warm(here)
     for number, photo in enumerate(here.photos, start=1):
         _show_photo(here, photo, number)
-    if any(being_measured(photo.id) for photo in here.photos):
-        _watch([photo.id for photo in here.photos])
     _receive(here)
     choose_sticker(here)
     if here.hopeful and way_on(COMMON["go_on"]):
@@ -48,6 +48,7 @@ def show(here: Here) -> None:
         undo = partial(here.store.visits.bring_back, here.visit.id)
         offer_undo("home", VISIT["discarded"], undo)
         go("home")
+    _watch([photo.id for photo in here.photos])
 
 
 def _warm(here: Here) -> None:
@@ -57,11 +58,19 @@ def _warm(here: Here) -> None:
         warm_up(here.store, here.site.id)
 
 
-@st.fragment(run_every=POLL_S)
 def _watch(photo_ids: list[str]) -> None:
-    """Show the screen anew once everything is measured."""
+    """Show the screen anew once everything is measured; anything pressed meanwhile goes first.
+
+    A fragment that runs every so often would be simpler, but Streamlit collects garbage after each
+    run, which keeps the measuring thread waiting.
+    """
     if not any(being_measured(photo_id) for photo_id in photo_ids):
-        st.rerun()
+        return
+    slot = st.empty()
+    while any(being_measured(photo_id) for photo_id in photo_ids):
+        time.sleep(LISTEN_S)
+        slot.empty()  # where the script may be stopped by a press
+    st.rerun()
 
 
 def _receive(here: Here) -> None:
