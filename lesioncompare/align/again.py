@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lesioncompare.align.channels import Field, band, coarsen, densities
+from lesioncompare.align.channels import Field, band, coarsen, densities, near
 from lesioncompare.align.fit import agreeing, scale_of, similarity
 from lesioncompare.align.patches import lay, match
 from lesioncompare.align.search import hypotheses
@@ -17,13 +17,14 @@ COARSE_BAND_MM = (0.35, 1.5)  # [mm]
 FINE_MM = 0.2  # [mm] pitch of the trial
 FINE_BAND_MM = (0.1, 0.7)  # [mm]
 AROUND_MM = 9.0  # [mm] of skin round the spot that a hypothesis is tried on
+ROOM_MM = 4.0  # [mm] further out, for the reach and the band of the outermost patches
 PATCH_STEP_MM = 1.4  # [mm] between patches
 PATCH_HALF_MM = 1.0  # [mm] half side of a patch
 REACH_MM = (1.25, 0.8)  # [mm] how far a patch may move, first and second round
 AGREE_MM = 0.3  # [mm] patches that one similarity carries this near agree
-FINALISTS = 3
-LEAST_EVIDENCE = 10.5  # [patches] sum of the coefficients of agreeing patches
-LEAST_LEAD = 1.25  # [1] evidence over that of the best wrong place
+FINALISTS = 2
+LEAST_EVIDENCE = 9.0  # [patches] sum of the coefficients of agreeing patches
+LEAST_LEAD = 1.15  # [1] evidence over that of the best wrong place
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,7 @@ def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> 
     first, this = densities(first_overview), densities(overview)
     coarse = [band(coarsen(field, COARSE_MM), *COARSE_BAND_MM) for field in (first, this)]
     guesses = hypotheses(coarse[0], coarse[1], first_circle)
+    first = near(first, (first_circle.x, first_circle.y), AROUND_MM + ROOM_MM)
     fields = (
         band(coarsen(first, FINE_MM), *FINE_BAND_MM),
         band(coarsen(this, FINE_MM), *FINE_BAND_MM),

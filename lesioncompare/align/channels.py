@@ -18,6 +18,7 @@ FloatImage = NDArray[np.float32]
 DARKNESS = np.array([0.3, 0.4, 0.3], np.float32)  # [1] weights of the densities of R, G, B
 GLINT_DENSITY = 0.12  # [1] darker than this in every channel is no glint; white paper is 0.05
 GLINT_REDNESS = 0.06  # [1] a glint has the colour of the light, skin is redder
+FINEST_MM = 0.1  # [mm] finer than this nothing of skin stays the same
 HAIR_WIDTH_MM = 0.8  # [mm] side of the median that a hair, at most 0.3 mm wide, cannot move
 HAIR_NEAR_MM = 1.2  # [mm] sd of the surroundings that a hair stands out from
 NOISE_DENSITY = 0.006  # [1] spread about the median below which nothing counts as hair
@@ -46,14 +47,27 @@ class Field:
 
 def densities(scene: Scene) -> Field:
     """Darkness and redness of a scene as optical densities, glints and hairs weighed away."""
-    density = -np.log10(np.clip(scene.linear, 0.01, 1.2))
+    linear, valid, times = scene.linear, scene.valid.astype(np.float32), 1
+    if scene.pitch_mm < FINEST_MM:
+        times = round(FINEST_MM / scene.pitch_mm)
+        linear, valid = _blocks(linear, times), _blocks(valid, times)
+    density = -np.log10(np.clip(linear, 0.01, 1.2))
     darkness = density @ DARKNESS
     redness = density[..., 1] - density[..., 0]
-    weight = cv2.erode(scene.valid.astype(np.float32), np.ones((3, 3)))
+    weight = cv2.erode((valid > 0.99).astype(np.float32), np.ones((3, 3)))
     glint = (darkness < GLINT_DENSITY) & (np.abs(redness) < GLINT_REDNESS)
     weight *= 1 - cv2.dilate(glint.astype(np.uint8), np.ones((3, 3)))
-    weight *= _bare(darkness, weight, scene.pitch_mm)
-    return Field(np.dstack([darkness, redness]), weight, scene.origin_mm, scene.pitch_mm)
+    pitch, shift = times * scene.pitch_mm, (times - 1) / 2 * scene.pitch_mm
+    weight *= _bare(darkness, weight, pitch)
+    origin = (scene.origin_mm[0] + shift, scene.origin_mm[1] + shift)
+    return Field(np.dstack([darkness, redness]), weight, origin, pitch)
+
+
+def _blocks(image: FloatImage, times: int) -> FloatImage:
+    """Means of whole blocks of ``times`` by ``times`` pixels."""
+    rows, columns = (side // times for side in image.shape[:2])
+    part = image[: rows * times, : columns * times]
+    return cv2.resize(part, (columns, rows), interpolation=cv2.INTER_AREA)
 
 
 def _bare(darkness: FloatImage, weight: FloatImage, pitch_mm: float) -> FloatImage:
@@ -62,8 +76,16 @@ def _bare(darkness: FloatImage, weight: FloatImage, pitch_mm: float) -> FloatIma
     side = max(3, round(HAIR_WIDTH_MM / pitch_mm) | 1)
     off = np.abs(cv2.medianBlur(coded, side).astype(np.float32) / 200 - np.minimum(darkness, 1.27))
     # what is usual nearby: mottled skin departs more than smooth skin, a lone hair more than both
-    total = cv2.GaussianBlur(np.dstack([off * weight, weight]), (0, 0), HAIR_NEAR_MM / pitch_mm)
-    spread = np.maximum(1.25 * total[..., 0] / (total[..., 1] + 1e-3), NOISE_DENSITY)
+    size = off.shape[::-1]
+    times = max(1, int(HAIR_NEAR_MM / pitch_mm / 3))
+    small = cv2.resize(
+        np.dstack([off * weight, weight]),
+        [max(4, side // times) for side in size],
+        interpolation=cv2.INTER_AREA,
+    )
+    total = cv2.GaussianBlur(small, (0, 0), HAIR_NEAR_MM / pitch_mm / times)
+    usual = cv2.resize(total[..., 0] / (total[..., 1] + 1e-3), size)
+    spread = np.maximum(1.25 * usual, NOISE_DENSITY)
     return 1 / (1 + (off / (3 * spread)) ** 4)
 
 
@@ -79,6 +101,18 @@ def coarsen(field: Field, pitch_mm: float) -> Field:
     shift = (pitch - field.pitch_mm) / 2
     origin = (field.origin_mm[0] + shift, field.origin_mm[1] + shift)
     return Field(total / (weight[..., None] + 1e-4), weight, origin, pitch)
+
+
+def near(field: Field, middle: tuple[float, float], half_mm: float) -> Field:
+    """The square part of a field round a place, as far as there is one."""
+    cut, origin = [], []
+    for axis, side in ((0, field.weight.shape[1]), (1, field.weight.shape[0])):
+        at, half = (middle[axis] - field.origin_mm[axis]) / field.pitch_mm, half_mm / field.pitch_mm
+        low = min(max(round(at - half), 0), side - 8)
+        cut.append(slice(low, max(round(at + half), low + 8)))
+        origin.append(field.origin_mm[axis] + low * field.pitch_mm)
+    part = (cut[1], cut[0])
+    return Field(field.values[part], field.weight[part], (origin[0], origin[1]), field.pitch_mm)
 
 
 def without(field: Field, contour: Points, grow_mm: float) -> Field:

@@ -11,7 +11,7 @@ from lesioncompare.records import Circle, Matrix
 RADIUS_MM = 8.0  # [mm] of skin round the spot that is looked for
 TURNS = 60  # one each 6°: 0.4 mm at the rim, about the finest mottle kept
 LEAST_SHARE = 0.25  # [1] of the patch that must be skin in this photo
-KEPT = 6  # hypotheses
+KEPT = 4  # hypotheses
 APART_MM = 1.0  # [mm] two hypotheses nearer than this and ...
 APART_DEG = 12.0  # [°] ... turned by less than this are one
 
