@@ -169,7 +169,7 @@ class TestTilt:
 
     def test_a_dot_shows_it_by_its_axes(self):
         """A circle turned by T is foreshortened to cos T."""
-        ends = [*np.array([[100, 0], [0, 80], [-100, 0], [0, -80.0]]), 600, 450]
+        ends = np.array([[700, 450], [600, 530], [500, 450], [600, 370.0]])
         to_mm = np.diag([4 / 100, 4 / 80, 1.0])
         to_mm[:2, 2] = -to_mm[:2, :2] @ [600, 450]
         dot = Sticker("round", None, 8.0, ends, to_mm, 0.1, np.zeros((0, 6)))
@@ -257,7 +257,7 @@ class TestScene:
         assert apart.max() < 1.0
 
     def test_averages_a_photo_finer_than_its_grid(self):
-        """Noise falls with the root of the pixels that a cell holds, 8 x 8 of them here, or more."""
+        """Noise falls with the root of the pixels that a cell holds, here 8 x 8, or more."""
         rng = np.random.default_rng(2)
         rgb = np.clip(128 + rng.normal(0, 12, (HEIGHT, WIDTH, 3)), 0, 255).astype(np.uint8)
         to_px = pose(0, 150, 3000)  # 20 px/mm
@@ -267,7 +267,9 @@ class TestScene:
         raw = srgb_to_linear(rgb)
 
         assert raw.std() / 20 < scene.linear.std() < 1.1 * raw.std() / 8
-        assert scene.linear.mean() == pytest.approx(raw.mean(), rel=0.01)
+        assert scene.linear.mean() == pytest.approx(
+            raw.mean(), rel=0.02
+        )  # blocks are averaged in codes
 
     def test_leaves_out_the_sticker_and_what_is_not_in_the_photo(self):
         to_px = pose(0, 150, 3000)
