@@ -105,10 +105,11 @@ def _words(decision: Decision, by_id: dict[str, Decision]) -> str:
 
 def _borders(store: Store, followed: Followed) -> list[Entry]:
     """What people said of borders."""
+    days = {taken.photo.id: _day(taken) for taken in followed.taken}
     return [
-        Entry(word.at, word.who, SAID[word.kind], f"Photo of {_day(taken)}. {word.reason}".strip())
-        for taken in followed.taken
-        for word in store.corrections.all(taken.photo.id, followed.spot_id)
+        Entry(word.at, word.who, SAID[word.kind], f"Photo of {day}. {word.reason}".strip())
+        for word in store.corrections.of_spot(followed.spot_id)
+        if (day := days.get(word.photo_id)) is not None
     ]
 
 

@@ -47,7 +47,7 @@ def _make_behind(store: Store, followed: Followed, first: Taken, side_px: int) -
         try:
             for taken in reversed(laid_over(followed)):  # the newest first
                 aligned(store, taken, first, side_px=side_px)
-        except LesionCompareError:
+        except (LesionCompareError, OSError):
             pass  # a photo that can no longer be read: the screen says so where it is opened
         finally:
             with _lock:

@@ -95,6 +95,11 @@ class Corrections:
                 counts = None
         return counts
 
+    def of_spot(self, spot_id: str) -> list[Correction]:
+        """Every word on the borders of a spot, on whichever photo, oldest first."""
+        table = tables.correction
+        return self._desk.find(table, Correction, table.c.spot_id == spot_id)
+
     def all(self, photo_id: str, spot_id: str) -> list[Correction]:
         """Every word, oldest first."""
         table = tables.correction

@@ -5,6 +5,7 @@ from datetime import date
 
 import streamlit as st
 
+from lesioncompare.report.document import About
 from lesioncompare.series import Followed, Taken
 from lesioncompare.store import Cat, CatSite, CatSpot
 from lesioncompare.ui.dates import local_day, on_day, short_day
@@ -22,6 +23,7 @@ class Case:
     site: CatSite
     spot: CatSpot
     followed: Followed
+    about: About
 
     @property
     def by_id(self) -> dict[str, Taken]:

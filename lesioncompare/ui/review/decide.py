@@ -5,7 +5,6 @@ from datetime import timedelta
 import streamlit as st
 
 from lesioncompare.errors import StoreError
-from lesioncompare.series.report import about
 from lesioncompare.ui.dates import local_day, on_day
 from lesioncompare.ui.parts import plain
 from lesioncompare.ui.review.case import MARK, Case, Pointed, kept, long_label, who
@@ -107,7 +106,7 @@ def _note(case: Case) -> None:
 def _history(case: Case) -> None:
     """Everything that was written and decided, the newest first."""
     st.subheader(REVIEW["history"], anchor=False)
-    entries = about(store(), case.followed).entries
+    entries = case.about.entries
     for entry in reversed(entries):
         date = on_day(local_day(entry.when))
         line = REVIEW["signed"].format(what=entry.kind, who=plain(entry.who), date=date)

@@ -10,12 +10,10 @@ from lesioncompare.report.document import Facts, Paragraph
 from lesioncompare.report.drawing import as_svg
 from lesioncompare.report.overview import answers, curve_words, refused
 from lesioncompare.report.words import LEVEL_WORDS
-from lesioncompare.series.report import about
 from lesioncompare.ui.components.aligned_pair import curve_sheet
 from lesioncompare.ui.dates import local_day, on_day, short_day
 from lesioncompare.ui.parts import plain
 from lesioncompare.ui.review.case import Case
-from lesioncompare.ui.state import store
 from lesioncompare.ui.texts.vet import REVIEW
 
 WIDTH_MM, PANEL_MM = 190.0, 15.0  # [mm] of the drawing; it is shown as wide as the page
@@ -90,7 +88,7 @@ def _tells(found: Curve) -> bool:
 def show_refused(case: Case) -> None:
     """The photos that were not used, who or what left them out, and why."""
     rows = [(*row, REVIEW["program"]) for row in refused(case.followed.series)]
-    for entry in about(store(), case.followed).left_out:
+    for entry in case.about.left_out:
         who = f"{entry.who}, {short_day(local_day(entry.when))}"
         rows.append((entry.kind, "", entry.words, who))
     if not rows:

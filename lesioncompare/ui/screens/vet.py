@@ -3,6 +3,7 @@
 import streamlit as st
 
 from lesioncompare.series import follow_spot
+from lesioncompare.series.report import about
 from lesioncompare.store import Cat, CatSite, CatSpot
 from lesioncompare.ui.parts import caution, head, plain
 from lesioncompare.ui.redo import measure_again
@@ -41,7 +42,8 @@ def page() -> None:
     cat, site = places[asked] if asked in places else next(iter(places.values()))
     head(REVIEW["title"].format(site=site.site.vet, name=plain(cat.name)), cat)
     cat, site, spot = _choice(places, site)
-    case = Case(cat, site, spot, follow_spot(store(), spot.id))
+    followed = follow_spot(store(), spot.id)
+    case = Case(cat, site, spot, followed, about(store(), followed))
     st.caption(REVIEW["caution"])
     if case.followed.stale:
         st.write(REVIEW["stale"])
