@@ -68,6 +68,14 @@ def gradient(strength):
     return 1 + strength * np.linspace(-1, 1, WIDTH)[None, :, None]
 
 
+def under_sticker(scene, left, top):
+    """The scene with nothing known right of ``left`` and below ``top`` [mm]."""
+    valid = scene.valid.copy()
+    column, row = scene.to_grid([[left, top]])[0].round().astype(int)
+    valid[row:, column:] = False
+    return Scene(scene.linear, scene.lab, valid, ORIGIN, PITCH)
+
+
 class TestNothingNew:
     def test_the_same_skin_in_another_photo_shows_nothing(self):
         assert found(Skin().scene(2)) == ()
@@ -105,6 +113,13 @@ class TestNothingNew:
     def test_a_mark_at_the_edge_of_what_is_known_is_not_called(self):
         assert found(Skin().mark(9.4, 0, 1.5).scene(2)) == ()
 
+    def test_a_shadow_along_the_sticker_of_the_later_photo_is_not_called(self):
+        shaded = Skin()
+        for y in np.arange(1.0, 8.0, 0.4):
+            shaded.mark(4.9, y, 1.2)
+
+        assert found(under_sticker(shaded.scene(2), left=5.0, top=1.0)) == ()
+
 
 class TestNewMarks:
     @pytest.mark.parametrize("diameter", [1.0, 1.5, 2.0, 3.0])
@@ -121,6 +136,12 @@ class TestNewMarks:
         (mark,) = found(Skin().mark(5, 4, 2.0, RED).scene(2))
 
         assert mark.evidence["red_contrast"] > 0.135
+
+    def test_a_mark_beside_the_corner_of_a_sticker_is_found(self):
+        """A third of the skin round it may be hidden; what is seen of it must be skin."""
+        beside = under_sticker(Skin().mark(5, 4, 1.5).scene(2), left=5.9, top=3.6)
+
+        assert len(found(beside)) == 1
 
     def test_it_is_found_under_other_light_too(self):
         assert len(found(Skin().mark(-6, 3, 1.5).scene(2, gradient(0.4) * 0.7))) == 1
