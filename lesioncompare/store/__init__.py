@@ -10,20 +10,19 @@ from lesioncompare.store.kept import (
     Decision,
     HomeCheck,
     KeptPhoto,
-    KeptPlace,
     KeptSeed,
     KeptVisit,
     Normal,
     Note,
-    Outings,
     PhotoState,
-    Practised,
     PrintCheck,
     Reminder,
     Run,
 )
+from lesioncompare.store.practice import Practised
 from lesioncompare.store.readings import reading_from_json, reading_to_json
 from lesioncompare.store.store import Store, open_store
+from lesioncompare.store.sunlight import KeptPlace, Outings
 
 __all__ = [
     "Answer",

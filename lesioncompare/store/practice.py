@@ -5,10 +5,20 @@ from datetime import datetime
 
 from lesioncompare.store import tables
 from lesioncompare.store.base import Desk, one_line
-from lesioncompare.store.kept import Practised
 
 NAMELESS = ""  # somebody who gave no name
 ROUND = "round"  # stands where an item would, in the row that begins a new round
+
+
+@dataclass(frozen=True, slots=True)
+class Practised:
+    """One answer given in practice: what ``who`` said of an item, before seeing the truth."""
+
+    id: str
+    item: str
+    said: str
+    who: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)

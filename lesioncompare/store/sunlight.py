@@ -2,10 +2,37 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from lesioncompare.store import tables
 from lesioncompare.store.base import KEEPER, Desk, one_line
-from lesioncompare.store.kept import KeptPlace, Outings
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlace:
+    """Roughly where the cats of this store live: whole degrees, and an IANA time zone."""
+
+    id: str
+    latitude: float  # [deg] north positive
+    longitude: float  # [deg] east positive
+    zone: str
+    altitude_m: float
+    who: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Outings:
+    """When a cat usually is out: pairs of clock times such as ("11:30", "13:00")."""
+
+    id: str
+    cat_id: str
+    spans: tuple[tuple[str, str], ...]
+    who: str
+    at: datetime
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "spans", tuple((a, b) for a, b in self.spans))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from lesioncompare.errors import ExchangeError
 from lesioncompare.store import tables
 from lesioncompare.store.base import Desk
 from lesioncompare.store.blobs import Blobs
+from lesioncompare.store.column_types import TakenTime, UtcTime
 from lesioncompare.store.engine import reading, writing
 
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]  # by table, in an order that can be inserted
@@ -129,6 +130,6 @@ def _in(connection: Connection, table: Table, rows: Sequence[Mapping[str, Any]])
 
 def _value(column: Column[Any], row: Mapping[str, Any]) -> Any:
     value = row[column.name] if not column.nullable else row.get(column.name)
-    if value is None or not isinstance(column.type, tables.UtcTime | tables.TakenTime):
+    if value is None or not isinstance(column.type, UtcTime | TakenTime):
         return value
     return datetime.fromisoformat(value)
