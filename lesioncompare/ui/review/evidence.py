@@ -16,6 +16,7 @@ from lesioncompare.ui.parts import plain
 from lesioncompare.ui.review.case import Case
 from lesioncompare.ui.texts.vet import REVIEW
 
+SMALL_MM = 95.0  # [mm] width of the curve beside the photos
 WIDTH_MM, PANEL_MM = 190.0, 15.0  # [mm] of the drawing; it is shown as wide as the page
 KINDS = {  # what a vet asks for -> measures
     "size": ("area", "longest_diameter"),
@@ -60,6 +61,16 @@ def show_answers(case: Case) -> None:
                 st.markdown(f"**{plain(name)}:** {plain(words)}")
         elif isinstance(block, Paragraph):
             st.write(plain(block.words))
+
+
+def show_main_curve(case: Case) -> None:
+    """Area over time, small: on the first screen, beside the photos."""
+    found = curve(case.followed.series, "area")
+    if found is None or len(found.points) < 2:
+        return
+    drawing = draw_curves(case.followed.series, [found], width=SMALL_MM, panel=PANEL_MM)
+    svg = as_svg(drawing, alt=curve_words(found), name="main")
+    curve_sheet(svg, key=f"main-{case.spot.id}", label=found.title, small=True)
 
 
 def show_curves(case: Case) -> None:

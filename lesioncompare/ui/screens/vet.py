@@ -14,6 +14,7 @@ from lesioncompare.ui.review.evidence import (
     show_answers,
     show_curves,
     show_findings,
+    show_main_curve,
     show_refused,
 )
 from lesioncompare.ui.review.pictures import show_pair, show_strip
@@ -97,6 +98,7 @@ def review(case: Case) -> None:
     with left:
         show_pair(case)
     with right:
+        show_main_curve(case)
         show_findings(case)
         show_answers(case)
     show_strip(case)

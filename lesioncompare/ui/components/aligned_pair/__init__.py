@@ -84,9 +84,12 @@ def aligned_strip(shots: Sequence[Shot], *, key: str, label: str) -> None:
     _strip(key=key, data=_packed({"label": label}, shots))
 
 
-def curve_sheet(svg: str, *, key: str, label: str) -> None:
-    """A drawing made by ``report.drawing.as_svg``; it moves sideways where the screen is small."""
-    _sheet(key=key, data={"svg": svg, "label": label})
+def curve_sheet(svg: str, *, key: str, label: str, small: bool = False) -> None:
+    """A drawing made by ``report.drawing.as_svg``; it moves sideways where the screen is small.
+
+    ``small`` is one that may shrink to any screen instead.
+    """
+    _sheet(key=key, data={"svg": svg, "label": label, "small": small})
 
 
 def _packed(head: dict[str, Any], shots: Sequence[Shot]) -> bytes:

@@ -10,5 +10,6 @@ export default function ({ data, parentElement }) {
   drawing.querySelectorAll("script, foreignObject").forEach((part) => part.remove());
   sheet.replaceChildren(document.adoptNode(drawing));
   sheet.setAttribute("aria-label", data.label);
+  sheet.classList.toggle("small", Boolean(data.small));
   return undefined;
 }
