@@ -26,8 +26,7 @@ from lesioncompare.cli.photos import demo_folder  # noqa: E402
 from lesioncompare.records import Seed  # noqa: E402
 from lesioncompare.series import examine, take_in  # noqa: E402
 from lesioncompare.series.demo import add_demo  # noqa: E402
-from lesioncompare.store import Store  # noqa: E402
-from lesioncompare.terms import parse_site  # noqa: E402
+from lesioncompare.store import CatSite, Store  # noqa: E402
 from lesioncompare.ui.serve import server_command  # noqa: E402
 
 OUT = ROOT / "docs" / "screens"
@@ -58,7 +57,7 @@ def main() -> None:
             for kind, scheme, names in SHOTS:
                 page = browser.new_page(**kind, color_scheme=scheme)
                 for name in names:
-                    file = f"{name}-{'phone' if kind is PHONE else 'desk'}-{scheme}.jpg"
+                    file = f"{'phone' if kind is PHONE else 'desk'}-{scheme}-{name}.jpg"
                     address, scroll_to = addresses[name]
                     save(page, OUT / file, url + address, scroll_to)
                 page.close()
@@ -85,21 +84,22 @@ def fill(home: Path) -> dict[str, tuple[str, str | None]]:
     seed = store.seeds.latest(first.id, store.spots.of_site(site.id)[0].id)
     if seed is None:
         raise SystemExit("the simulated cat has no circle on its first photo")
-    other = store.cats.add(cat.name, simulated=True)
+    extra = []
     for step in ("photos", "spot", "outline", "mend", "questions"):
+        extra.append(store.cats.add(cat.name, simulated=True).id)
+        place = store.sites.add(extra[-1], site.site)
         addresses[step] = (
-            f"/visit?visit={visit_at(store, other.id, step, first.id, seed.seed)}",
+            f"/visit?visit={visit_at(store, place, step, first.id, seed.seed)}",
             None,
         )
-    store.cats.remove(other.id)
+    for cat_id in extra:
+        store.cats.remove(cat_id)
     store.close()
     return addresses
 
 
-def visit_at(store: Store, cat_id: str, step: str, photo_id: str, seed: Seed) -> str:
+def visit_at(store: Store, site: CatSite, step: str, photo_id: str, seed: Seed) -> str:
     """A visit with the first photo that has come as far as one step; its id."""
-    parts = {"photos": "nose", "spot": "ear-left", "outline": "ear-right", "mend": "lip-upper-left"}
-    site = store.sites.add(cat_id, parse_site(parts.get(step, "gum-upper-left")))
     spot = store.spots.add(site.id, "the dark spot")
     visit = store.visits.begin(site.id)
     data = store.photos.data(photo_id)

@@ -12,7 +12,7 @@ from lesioncompare.ui.state import link, show_undo
 from lesioncompare.ui.texts import COMMON, LEVELS
 
 DRAWINGS = Path(__file__).parent / "drawings"
-UNIT = re.compile(r"(?<=\d) (?=%|mm|°)")  # the space between a figure and its unit
+UNIT = re.compile(r"(?<=\d) (?=%|mm|cm|°)")  # the space between a figure and its unit
 
 
 def head(title: str, cat: Cat | None = None, *, where: str = "") -> None:

@@ -15,7 +15,6 @@ from lesioncompare.ui.state import store
 from lesioncompare.ui.texts import PRACTICE
 
 HARDEST = 3  # pairs shown of a class
-PAIR_PX = 150  # [px] narrowest photo; beside each other on a phone
 
 
 def show_score(items: tuple[Item, ...], given: list[tuple[str, str]]) -> None:
@@ -112,12 +111,7 @@ def show_hardest(found: list[Practised]) -> None:
 
 def show_pair(item: Item) -> None:
     """The two photos of a pair beside each other."""
-    with st.grid(min_column_width=PAIR_PX):
+    with st.container(horizontal=True, wrap=False):
         for photo, when in zip(item.photos, ("first", "later"), strict=True):
-            with st.container():
-                st.image(
-                    photo.read_bytes(),
-                    caption=PRACTICE[when],
-                    alt=PRACTICE[f"{when}_alt"],
-                    width="stretch",
-                )
+            alt = PRACTICE[f"{when}_alt"]
+            st.image(photo.read_bytes(), caption=PRACTICE[when], alt=alt, width="stretch")

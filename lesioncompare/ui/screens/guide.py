@@ -16,7 +16,7 @@ def page() -> None:
     st.header(GUIDE["how"], anchor=False)
     for name, words in GUIDE["how_steps"].items():
         drawing(name, GUIDE["alts"][name])
-        st.write(words)
+        st.write(plain(words))
     st.markdown(f"**{GUIDE['stop_if']}**")
     link(STICKERS["title"], "stickers")
     st.header(GUIDE["cannot"], anchor=False)

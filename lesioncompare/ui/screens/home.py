@@ -56,7 +56,7 @@ def offer_demo() -> None:
 
 def show_cat(cat: Cat) -> None:
     """One cat with its places."""
-    st.header(plain(cat.name), anchor=False, divider="gray")
+    st.header(plain(cat.name), anchor=False)
     if cat.simulated:
         st.caption(COMMON["simulated"])
     sites = store().sites.of_cat(cat.id)
