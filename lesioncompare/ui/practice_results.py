@@ -111,7 +111,7 @@ def show_hardest(found: list[Practised]) -> None:
 
 def show_pair(item: Item) -> None:
     """The two photos of a pair beside each other."""
-    with st.container(horizontal=True, wrap=False):
+    with st.container(horizontal=True, wrap=False, key=f"pair-{item.key}"):  # see style.css
         for photo, when in zip(item.photos, ("first", "later"), strict=True):
             alt = PRACTICE[f"{when}_alt"]
             st.image(photo.read_bytes(), caption=PRACTICE[when], alt=alt, width="stretch")
