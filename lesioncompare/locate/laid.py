@@ -17,6 +17,7 @@ FINE = 192  # [px] side of the grid the design is finely laid on
 AGREES = 0.25  # [1] of the contrast: a pixel closer than this agrees with the design
 CORNERS = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
 FLAT = np.zeros(4)
+BENT = 0.25  # [1] of a corner's bow: what a sheet does beyond the second order
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,10 +98,14 @@ def reported(sticker_id: int, from_px: Matrix, laid: Laid, last: Round) -> Fit:
     grid_px = side_px / FINE  # photo pixels in one step of the grid
     on_edge = last.edge > 0.3 * float(last.edge.max())
     agrees = np.abs(last.residual) < AGREES
+    flat = flattened(home, laid.bow)
+    corners = apply_homography(home, bowed(CORNERS, laid.bow))
+    bent = BENT * np.sqrt(np.mean(np.square(corners - apply_homography(flat, CORNERS))))
+    seen = _corner_u(home, last, max(1.0, times / grid_px) * max(1.0, laid.blur))
     return Fit(
-        to_px=flattened(home, laid.bow),
-        corners_px=apply_homography(home, bowed(CORNERS, laid.bow)),
-        corner_u_px=_corner_u(home, last, max(1.0, times / grid_px) * max(1.0, laid.blur)),
+        to_px=flat,
+        corners_px=corners,
+        corner_u_px=float(np.hypot(seen, bent)),
         agreement=_share(agrees, on_edge),
         modules=_share(agrees, white_modules(sticker_id, FINE)),
         weakest_side=min(_share(agrees, strip) for strip in strips(FINE)),
