@@ -228,6 +228,8 @@ def _stages(reading: Reading, before: Before) -> Iterator[Reading]:
         raise refusal
     if alignment is not None:
         yield (reading := _noting(replace(reading, alignment=alignment), alignment.notices))
+    else:
+        yield (reading := _noting(reading, (notice("not_laid_over"),)))
 
     border = _draw(reading, before)
     yield (reading := _noting(replace(reading, outline=border), border.notices))

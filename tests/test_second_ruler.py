@@ -4,6 +4,7 @@ The truth is the same patch of skin, the spot's, in the millimetres of two photo
 """
 
 from datetime import datetime
+from functools import cache
 
 import numpy as np
 import pytest
@@ -15,7 +16,8 @@ from lesioncompare.decode import decode
 from lesioncompare.errors import AlignError
 from lesioncompare.locate import locate
 from lesioncompare.phantom import Lamp, Shot, Snapshot, Spot, Subject, shoot
-from lesioncompare.records import Circle, StickerHint
+from lesioncompare.pipeline import examine_photo
+from lesioncompare.records import Circle, Reading, Seed, StickerHint
 from lesioncompare.science.plane import apply_homography
 from lesioncompare.science.shape import area
 from lesioncompare.settings import Settings
@@ -23,9 +25,11 @@ from lesioncompare.terms import parse_site
 
 pytestmark = pytest.mark.slow
 SITES = ("nose", "ear-left", "eyelid-upper-left", "lip-upper-left", "gum-upper-left")
+NOW = datetime(2030, 1, 1)  # noqa: DTZ001  a photo's own clock has no zone
 LATER = 2  # photos after the first, of each site
 
 
+@cache
 def taken(number: int, visit: int) -> Snapshot:
     rng = np.random.default_rng([77, number])
     spot = Spot(diameter_mm=float(rng.uniform(2.5, 5)), contrast=1.0, seed=number)
@@ -54,7 +58,7 @@ class Seen:
 
     def __init__(self, snapshot: Snapshot) -> None:
         self.truth, settings = snapshot.truth, Settings()
-        photo = decode(snapshot.jpeg, name="a.jpg", now=datetime(2030, 1, 1))  # noqa: DTZ001
+        photo = decode(snapshot.jpeg, name="a.jpg", now=NOW)
         sticker = locate(photo, StickerHint(), settings)
         x, y, radius = self.truth.circle
         self.px_to_mm = sticker.px_to_mm
@@ -109,3 +113,20 @@ def test_skin_is_a_better_ruler_than_the_sticker(errors) -> None:
     off, u, sticker = (np.sqrt(np.mean(np.square(column))) for column in zip(*errors, strict=True))
     assert off < 0.6 * sticker
     assert u < 0.6 * sticker
+
+
+class TestAPhotoOfAnotherPlace:
+    @staticmethod
+    def read(number: int, first: Reading | None, *, drawn: bool) -> Reading:
+        shot = taken(number, 0)
+        seed = Seed(*shot.truth.circle) if drawn else None
+        return examine_photo(shot.jpeg, name="a.jpg", now=NOW, seed=seed, first=first)
+
+    def test_is_refused_unless_a_circle_says_where_the_spot_is(self) -> None:
+        first = self.read(0, None, drawn=True)
+        assert not any(n.key == "not_laid_over" for n in first.notices)
+        for drawn, key in ((False, "place_not_found"), (True, "not_laid_over")):
+            reading = self.read(1, first, drawn=drawn)
+            assert reading.alignment is None
+            assert key in [n.key for n in reading.notices]
+            assert reading.usable is drawn

@@ -53,7 +53,7 @@ class Step:
 STEPS = (
     Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35, evidence=4.0),
     Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.5, apart=1.0, within=0.25),
-    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2, evidence=10.0),
+    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2, evidence=10.8),
 )
 
 

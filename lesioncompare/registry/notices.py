@@ -49,6 +49,16 @@ NOTICES: dict[str, NoticeKind] = {
             source="the file itself",
         ),
         NoticeKind(
+            key="not_laid_over",
+            level=Level.DOUBT,
+            says="The skin round the spot could not be matched with the first photo; only the "
+            "circle says that this is the same spot.",
+            do="Check that it is. Part the hair and show bare skin on all sides of the spot.",
+            vet="Not laid over the first photo: place by the drawn circle, size by the sticker.",
+            rule="fewer patches of bare skin agree on one place than another skin gives by chance",
+            source="learnt on phantoms, see docs/alignment.md",
+        ),
+        NoticeKind(
             key="rulers_disagree",
             level=Level.DOUBT,
             says="By the sticker, the skin round the spot would be {percent:.0f} % {way} than in "
