@@ -16,10 +16,11 @@ import pytest
 from PIL import Image
 
 from lesioncompare.cli import main
+from lesioncompare.report.album import SIDE_PX
 from lesioncompare.series import follow_spot
 from lesioncompare.series.handover import dicom_of
 from lesioncompare.series.marks import place_on_photo, place_on_picture
-from lesioncompare.series.report import report_of
+from lesioncompare.series.report import album, report_of
 from lesioncompare.store import Store
 
 HOSTILE = "=1+1 <script>alert(1)</script> ../../x\\..\\y"
@@ -187,6 +188,19 @@ class TestReport:
             assert wanted in words
         assert "border accepted" in words
         assert "hair over it" in words
+
+    def test_the_place_of_a_biopsy_is_marked_on_the_last_photo(self, store, site, spot):
+        followed = follow_spot(store, spot.id)
+        first, taken = followed.first, followed.taken[1]
+        at = place_on_photo(taken, first, (300.0, 400.0), SIDE_PX)
+        store.decisions.add(
+            site.id, "biopsy", who="Dr A", spot_id=spot.id, photo_id=taken.photo.id, mark_px=at
+        )
+        frames = album(store, followed).frames
+        assert frames[0].mark is None
+        for frame in frames[1:]:
+            assert frame.mark == pytest.approx((300.0, 400.0), abs=1e-6)
+        assert "place marked for a sample" in repr(report_of(store, spot.id))
 
 
 class TestDicom:

@@ -100,12 +100,16 @@ class Statements:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Frame:
-    """One aligned photo: a square JPEG, its day, words for who cannot see it, and the border."""
+    """One aligned photo: a square JPEG, its day, words for who cannot see it, and the border.
+
+    ``mark`` is a place that a person pointed at, for a sample say [px].
+    """
 
     jpeg: bytes
     label: str
     alt: str
     outline: Points | None  # [px] of the square
+    mark: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -73,6 +73,8 @@ def first_and_last(album: Album | None) -> Section:
         "Laid over each other by the skin outside the spot, in steady colour. White and black "
         "line: border of the spot as measured."
     )
+    if any(album.frames[number].mark for number in shown):
+        caption += " Cross in a circle: place marked for a sample."
     return Section(title, (Pictures(album.frames, shown, album.side_px, album.mm_per_px, caption),))
 
 

@@ -1,10 +1,13 @@
 """The report of a stored spot: its series, what people said of it, and its aligned photos."""
 
+from dataclasses import replace
+
 from lesioncompare.report.album import MOST, SIDE_PX, Album, frame_of, is_laid, thinned
 from lesioncompare.report.compose import compose
 from lesioncompare.report.document import About, Document, Entry
 from lesioncompare.report.pictures import window_round
 from lesioncompare.series.follow import Followed, Taken, follow_spot
+from lesioncompare.series.marks import place_on_picture
 from lesioncompare.series.pictures import aligned
 from lesioncompare.store import Cat, Decision, KeptPhoto, Store
 
@@ -38,12 +41,31 @@ def album(store: Store, followed: Followed, *, most: int = MOST) -> Album | None
     if first is None or first.reading.circle is None or not laid:
         return None
     window = window_round(first.reading, SIDE_PX)
+    marked = _marked(store, followed, first)
     frames = []
     for taken in thinned(laid, most):
         picture = aligned(store, taken, first, side_px=SIDE_PX)
         if picture is not None:
-            frames.append(frame_of(taken.reading, picture.jpeg, window, followed.series))
+            frame = frame_of(taken.reading, picture.jpeg, window, followed.series)
+            shown = marked is not None and taken in {laid[-1], marked[0]}
+            frames.append(replace(frame, mark=marked[1]) if marked and shown else frame)
     return Album(tuple(frames), SIDE_PX, window.mm_per_px)
+
+
+def _marked(
+    store: Store, followed: Followed, first: Taken
+) -> tuple[Taken, tuple[float, float]] | None:
+    """The photo of the last decision that marked a place, and where that is on the picture.
+
+    Aligned pictures share one frame, so the place is the same on each of them.
+    """
+    by_id = {taken.photo.id: taken for taken in followed.taken}
+    for decision in reversed(store.decisions.of_site(store.spots.get(followed.spot_id).site_id)):
+        taken = by_id.get(decision.photo_id or "")
+        if taken is not None and decision.x is not None and decision.y is not None:
+            at = place_on_picture(taken, first, (decision.x, decision.y), SIDE_PX)
+            return None if at is None else (taken, at)
+    return None
 
 
 def about(store: Store, followed: Followed) -> About:

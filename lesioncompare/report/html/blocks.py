@@ -23,6 +23,7 @@ from lesioncompare.report.drawing import as_svg
 from lesioncompare.report.words import VIEWER
 
 FEW_COLUMNS = 3  # [1] a table of more is moved sideways on a small screen
+MARK_SHARE = 0.035  # [1] radius of a marked place over the picture's width
 CODE = 64  # [1] characters of a word that may be broken anywhere
 
 
@@ -103,13 +104,22 @@ def _shot(block: Pictures, number: int) -> str:
 
 
 def _border(block: Pictures, frame: Frame) -> str:
-    if frame.outline is None:
-        return ""
-    path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in frame.outline) + "Z"
-    return (
-        f'<svg viewBox="-0.5 -0.5 {block.side_px} {block.side_px}" aria-hidden="true">'
-        f'<path class="under" d="{path}"/><path class="line" d="{path}"/></svg>'
-    )
+    lines = []
+    if frame.outline is not None:
+        lines.append("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in frame.outline) + "Z")
+    if frame.mark is not None:
+        lines.append(_cross(*frame.mark, radius=MARK_SHARE * block.side_px))
+    drawn = "".join(f'<path class="{kind}" d="{d}"/>' for d in lines for kind in ("under", "line"))
+    box = f"-0.5 -0.5 {block.side_px} {block.side_px}"
+    return f'<svg viewBox="{box}" aria-hidden="true">{drawn}</svg>' if lines else ""
+
+
+def _cross(x: float, y: float, *, radius: float) -> str:
+    """The path of a cross in a circle."""
+    r, arm = radius, 0.6 * radius
+    ring = f"M{x - r:.1f} {y:.1f}a{r:.1f} {r:.1f} 0 1 0 {2 * r:.1f} 0"
+    ring += f"a{r:.1f} {r:.1f} 0 1 0 {-2 * r:.1f} 0"
+    return f"{ring}M{x - arm:.1f} {y:.1f}h{2 * arm:.1f}M{x:.1f} {y - arm:.1f}v{2 * arm:.1f}"
 
 
 def _viewer(block: Pictures) -> str:

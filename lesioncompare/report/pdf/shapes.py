@@ -9,6 +9,7 @@ from lesioncompare.report.pdf.sheet import MARGIN_MM, POINT_MM, Sheet, writable
 
 GAP_MM = 5.0
 FEW_SHARE, MANY_MM = 0.195, 22.0  # [1] of the page's height, two beside each other; [mm] a strip
+CROSS_SHARE = 0.035  # [1] radius of a marked place over the picture's width
 BAR_SHARE = 0.3  # [1] of the picture's width that the millimetre bar may take
 
 
@@ -105,17 +106,30 @@ def _picture(
     times = side / pictures.side_px
     alt = writable(frame.alt)
     sheet.image(io.BytesIO(frame.jpeg), left, top, side, side, alt_text=alt, title=frame.label)
-    if frame.outline is not None:
-        with sheet.rect_clip(left, top, side, side):
+    with sheet.rect_clip(left, top, side, side):
+        if frame.outline is not None:
             places = [(left + (x + 0.5) * times, top + (y + 0.5) * times) for x, y in frame.outline]
             for width, code in ((0.7, 255), (0.3, 0)):
                 sheet.set_line_width(width * min(1.0, side / 40))
                 sheet.set_draw_color(code)
                 sheet.polygon(places, style="D")
+        if frame.mark is not None:
+            x, y = frame.mark
+            _cross(sheet, left + (x + 0.5) * times, top + (y + 0.5) * times, CROSS_SHARE * side)
     _bar(sheet, side / (pictures.side_px * pictures.mm_per_px), (left, top), side)
     sheet.type(7.5 if side > MANY_MM else 6.2, bold=True)
     sheet.set_xy(left, top + side + 0.6)
     sheet.cell(side, 3.4, writable(frame.label), align="C")
+
+
+def _cross(sheet: Sheet, x: float, y: float, radius: float) -> None:
+    """A cross in a circle, dark on light, over anything."""
+    for width, code in ((0.9, 255), (0.35, 0)):
+        sheet.set_line_width(width)
+        sheet.set_draw_color(code)
+        sheet.circle(x, y, radius, style="D")
+        sheet.line(x - 0.6 * radius, y, x + 0.6 * radius, y)
+        sheet.line(x, y - 0.6 * radius, x, y + 0.6 * radius)
 
 
 def _bar(sheet: Sheet, times: float, at: tuple[float, float], side: float) -> None:
