@@ -3,6 +3,8 @@
 import tomllib
 from pathlib import Path
 
+from streamlit.web.server.server_util import is_url_from_allowed_origins
+
 from lesioncompare.ui.serve import ENTRY, server_command, words
 from lesioncompare.ui.shield import HEADERS, POLICY
 
@@ -34,6 +36,13 @@ class TestServe:
         assert settings["server"]["maxUploadSize"] <= 60
         assert settings["browser"]["gatherUsageStats"] is False
         assert settings["client"]["showErrorDetails"] == "none"
+
+    def test_a_page_from_elsewhere_is_refused_without_asking_anyone(self, monkeypatch) -> None:
+        asked = []
+        monkeypatch.setattr("requests.get", lambda url, **_: asked.append(url))
+        assert is_url_from_allowed_origins("http://localhost:8501")
+        assert not is_url_from_allowed_origins("http://elsewhere.example")
+        assert asked == []
 
     def test_the_policy_lets_nothing_in_from_elsewhere(self) -> None:
         """Content Security Policy Level 3 (W3C): a host, a scheme or * would show up here."""

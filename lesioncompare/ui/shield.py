@@ -4,6 +4,7 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
 from starlette.middleware import Middleware
+from streamlit import net_util
 
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -67,4 +68,18 @@ class Shield:
         await self.app(scope, receive, dressed)
 
 
+def ask_nobody() -> None:
+    """Keep Streamlit from asking a web service for this computer's outside address.
+
+    It does so when a page from elsewhere knocks, to find out whether that is itself. Such a page
+    is refused either way.
+    """
+    net_util.get_external_ip = _no_address
+
+
+def _no_address() -> str | None:
+    return None
+
+
+ask_nobody()
 SHIELD = [Middleware(Shield)]
