@@ -28,7 +28,7 @@ from lesioncompare.ui.dates import local_day, on_day
 from lesioncompare.ui.parts import plain, show_notices
 from lesioncompare.ui.review.case import Case, kept, label_of, who
 from lesioncompare.ui.state import store
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 MENDING = "review-mending"  # key of the photo whose border is being corrected
 

@@ -9,7 +9,7 @@ from lesioncompare.report.document import About
 from lesioncompare.series import Followed, Taken
 from lesioncompare.store import Cat, CatSite, CatSpot
 from lesioncompare.ui.dates import local_day, on_day, short_day
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 WHO = "review-who"  # key of the name's field
 MARK = "review-mark"  # key of a place pointed at and not yet kept

@@ -9,7 +9,7 @@ from lesioncompare.ui.dates import local_day, on_day
 from lesioncompare.ui.parts import plain
 from lesioncompare.ui.review.case import MARK, Case, Pointed, kept, long_label, who
 from lesioncompare.ui.state import store
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 SAMPLES = {"biopsy", "cytology"}  # decisions that have a place on the skin
 RECHECK_DAYS = 21  # [days] proposed until the recheck; common practice, no source

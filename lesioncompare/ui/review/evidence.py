@@ -14,7 +14,7 @@ from lesioncompare.ui.components.aligned_pair import curve_sheet
 from lesioncompare.ui.dates import local_day, on_day, short_day
 from lesioncompare.ui.parts import plain
 from lesioncompare.ui.review.case import Case
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 SMALL_MM = 95.0  # [mm] width of the curve beside the photos
 WIDTH_MM, PANEL_MM = 190.0, 15.0  # [mm] of the drawing; it is shown as wide as the page

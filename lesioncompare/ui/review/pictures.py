@@ -10,7 +10,7 @@ from lesioncompare.store import Decision
 from lesioncompare.ui.components.aligned_pair import Mark, Shot, aligned_pair, aligned_strip
 from lesioncompare.ui.review.case import MARK, Case, Pointed, label_of, long_label
 from lesioncompare.ui.state import store
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 THUMB_PX = 160  # [px] side of a picture in the strip
 LOOK_AGAIN_S = 2.0  # [s] while small pictures are being made

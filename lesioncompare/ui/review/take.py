@@ -16,7 +16,7 @@ from lesioncompare.series.handover import NAME, bag_facts, dicom_of, handover_of
 from lesioncompare.series.report import report_of
 from lesioncompare.ui.review.case import Case, kept
 from lesioncompare.ui.state import store
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW
 
 
 def show_take(case: Case) -> None:

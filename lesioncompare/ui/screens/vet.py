@@ -20,8 +20,7 @@ from lesioncompare.ui.review.evidence import (
 from lesioncompare.ui.review.pictures import show_pair, show_strip
 from lesioncompare.ui.review.take import show_take
 from lesioncompare.ui.state import asked_id, store
-from lesioncompare.ui.texts import VET
-from lesioncompare.ui.texts.vet import REVIEW
+from lesioncompare.ui.texts import REVIEW, VET
 
 WIDE = "<style>.stMainBlockContainer{max-width:84rem}</style>"  # a vet sits before a large screen
 

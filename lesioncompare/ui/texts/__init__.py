@@ -5,11 +5,12 @@ Sentences about a photo or a change come from ``lesioncompare.registry``.
 
 from lesioncompare.ui.texts.cats import CAT, COATS, PATTERNS, PIGMENTS, SITE, WHITE_AREAS
 from lesioncompare.ui.texts.common import CANVAS, COMMON, DATES, DIVIDER, HOME, LEVELS, SERVE
-from lesioncompare.ui.texts.guide import GUIDE, STICKERS, VET
+from lesioncompare.ui.texts.guide import GUIDE, STICKERS
 from lesioncompare.ui.texts.history import CHART, HISTORY
 from lesioncompare.ui.texts.home_check import HABIT, HOME_CHECK
 from lesioncompare.ui.texts.practice import PRACTICE
 from lesioncompare.ui.texts.sun import CITED, SUN, WHICH
+from lesioncompare.ui.texts.vet import REVIEW, VET
 from lesioncompare.ui.texts.visit import RESULT, VISIT
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "PIGMENTS",
     "PRACTICE",
     "RESULT",
+    "REVIEW",
     "SERVE",
     "SITE",
     "STICKERS",

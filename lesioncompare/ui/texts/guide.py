@@ -1,4 +1,4 @@
-"""Words of the sticker, help and vet screens."""
+"""Words of the sticker and help screens."""
 
 from typing import Any
 
@@ -72,16 +72,4 @@ GUIDE: dict[str, Any] = {
     "trust_text": "Every number has an interval that should hold the true value 95 times in 100. "
     "Two people drawing round the same spot differ more than most weekly changes, so what counts "
     "is that the same spot is read in the same way each time.",
-}
-
-VET = {
-    "title": "Show the vet",
-    "intro": "One page with the aligned photos, the curve and what was found.",
-    "choose": "Which place?",
-    "none": "There is nothing to show yet.",
-    "none_do": "Take the first photo, then come back.",
-    "make": "Make the page",
-    "making": "Drawing the page",
-    "download": "Download the page (PNG)",
-    "page_alt": "One-page summary of {site} of {name}",
 }

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+VET = {"title": "Show the vet"}  # as other screens call this page
+
 REVIEW: dict[str, Any] = {
     "title": "Review: {site} of {name}",
     "choose": "Cat and place",
