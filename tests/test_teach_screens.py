@@ -82,6 +82,7 @@ class TestSun:
         whole(page.date_input(key="sun-date").set_value(date(2026, 6, 21)).run())
         said = words(page)
         assert "UV index 3 or more: 09:" in said
+        assert "At most 8 (very high), at 13:" in said
         assert "Between 10 and 16 o’clock falls" in said
         assert "Assumed: 349 Dobson units" in said
         for key in ("clear_sky", "no_minutes", "cream", "sill", "film", "uv_three"):

@@ -99,10 +99,14 @@ def erythemal_dose(index: NDArray[np.float64], step_minutes: float) -> float:
     return float(np.sum(index) * ERYTHEMAL_PER_INDEX * step_minutes * 60)
 
 
+def reported(index: float) -> int:
+    """A UV index as it is reported: a whole number, halves rounded up [3]."""
+    return floor(index + 0.5)
+
+
 def category(index: float) -> str:
-    """The WHO word for a UV index, rounded to a whole number first, halves up [3]."""
-    whole = floor(index + 0.5)
+    """The WHO word for a UV index as reported [3]."""
     for least, word in ((11, "extreme"), (8, "very high"), (6, "high"), (3, "moderate")):
-        if whole >= least:
+        if reported(index) >= least:
             return word
     return "low"

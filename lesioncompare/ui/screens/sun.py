@@ -6,7 +6,7 @@ from datetime import date
 import streamlit as st
 
 from lesioncompare.errors import SettingsError
-from lesioncompare.science.sun import PROTECT_FROM, category
+from lesioncompare.science.sun import PROTECT_FROM, category, reported
 from lesioncompare.store import Cat, KeptPlace
 from lesioncompare.teach.cities import cities, city_name
 from lesioncompare.teach.day import CUSTOM, Span, SunDay, sun_day
@@ -132,7 +132,7 @@ def describe(seen: SunDay) -> list[str]:
     if not seen.daylight:
         return [SUN["no_sun"]]
     peak = SUN["peak"].format(
-        peak=f"{seen.peak:.1f}", word=category(seen.peak), noon=f"{seen.noon:%H:%M}"
+        peak=reported(seen.peak), word=category(seen.peak), noon=f"{seen.noon:%H:%M}"
     )
     strong, short = SUN["strong_none"], SUN["shadow_none"]
     if seen.strong:
