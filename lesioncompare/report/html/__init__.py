@@ -12,12 +12,18 @@ from importlib.resources import files
 from lesioncompare.report.document import Document, Pictures, blocks_of
 from lesioncompare.report.html.blocks import Writer, section_html
 
-VIEWER_JS, VIEWER_CSS = "viewer.js", "viewer.css"
+VIEWER_CSS = "viewer.css"
+VIEWER_PARTS = ("geometry.js", "difference.js", "overlay.js", "hands.js", "viewer.js")  # in order
 
 
 def asset(name: str) -> str:
     """The text of a file that lies beside this one in the package."""
     return files(__package__).joinpath(name).read_text(encoding="utf-8")
+
+
+def viewer_script() -> str:
+    """The script that shows two aligned photos against each other: ``new Viewer(root, facts)``."""
+    return "\n".join(asset(part) for part in VIEWER_PARTS)
 
 
 def as_html(document: Document) -> bytes:
@@ -28,7 +34,7 @@ def as_html(document: Document) -> bytes:
     .. [1] Content Security Policy Level 3, 2.3.1 (hash sources).
     .. [2] Web Content Accessibility Guidelines 2.2.
     """
-    script = f"{asset(VIEWER_JS)}\n{asset('boot.js')}" if _has_pictures(document) else ""
+    script = f"{viewer_script()}\n{asset('boot.js')}" if _has_pictures(document) else ""
     style = asset("page.css") + asset(VIEWER_CSS)
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     policy = (

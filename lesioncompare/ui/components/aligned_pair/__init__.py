@@ -13,7 +13,7 @@ from typing import Any
 
 import streamlit as st
 
-from lesioncompare.report.html import VIEWER_CSS, VIEWER_JS, asset
+from lesioncompare.report.html import VIEWER_CSS, asset, viewer_script
 from lesioncompare.report.words import VIEWER
 
 _HERE = Path(__file__).parent
@@ -22,7 +22,7 @@ _pair = st.components.v2.component(
     "lesioncompare_aligned_pair",
     html='<div class="viewer"></div>',
     css=_css,
-    js=asset(VIEWER_JS) + (_HERE / "pair.js").read_text(encoding="utf-8"),
+    js=viewer_script() + (_HERE / "pair.js").read_text(encoding="utf-8"),
 )
 _strip = st.components.v2.component(
     "lesioncompare_aligned_strip",
