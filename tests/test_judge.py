@@ -89,7 +89,7 @@ class Setting:
         return Photo("x.jpg", "0" * 64, linear_to_srgb(linear), None, "none")
 
     def judged(
-        self, photo: Photo, *, white=(0.8, 0.8, 0.8), tilt_deg=5.0, circle=None
+        self, photo: Photo, *, white=(0.8, 0.8, 0.8), tilt_deg=5.0, circle=None, inside=0.06
     ) -> list[str]:
         side = SIZE_MM / 2 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
         sticker = Sticker(
@@ -108,7 +108,7 @@ class Setting:
         pitch = 2 * half / (n - 1)
         y, x = np.mgrid[:n, :n] * pitch - half
         free = np.maximum(abs(x + where.x), abs(y + where.y)) > SIZE_MM / 2
-        blank = np.zeros((n, n, 3), np.float32)
+        blank = np.full((n, n, 3), inside, np.float32)
         scene = Scene(blank, blank, free, (where.x - half, where.y - half), pitch)
         return [n.key for n in judge(photo, sticker, calibration, scene, where, Settings())]
 
@@ -243,6 +243,14 @@ class TestPlace:
         assert "sticker_over_spot" in setting.judged(setting.expose(), circle=below)
 
 
+class TestOpening:
+    @pytest.mark.parametrize(("inside", "keys"), [(0.008, ["opening"]), (0.03, [])])
+    def test_what_sends_back_less_light_than_black_skin_is_no_spot(self, setting, inside, keys):
+        """A polished surface of index 1.42 mirrors ((1.42 - 1) / (1.42 + 1))² = 3 % (Fresnel)."""
+        assert pytest.approx(0.03, abs=5e-4) == ((1.42 - 1) / (1.42 + 1)) ** 2
+        assert setting.judged(setting.expose(), inside=inside) == keys
+
+
 class TestWords:
     def test_what_the_judge_says_is_registered(self):
         assert {kind.key for kind in JUDGED_NOTICES} <= set(NOTICES)
@@ -269,13 +277,14 @@ FAULTS = {
 PLACES = ("nose", "ear-left", "lip-upper-right")
 
 
-def judged_phantom(place: str, **shot) -> list[str]:
+def judged_phantom(place: str, *, landmark: str | None = None, **shot) -> list[str]:
     """Keys of doubts and refusals on a simulated photo, read by the stages before the judge."""
     subject = Subject(parse_site(place), seed=7301, spots=(Spot(diameter_mm=3.5, seed=7302),))
     usual = {"seed": 7303, "width_px": 960, "height_px": 720, "px_per_mm": 22.0, "roll_deg": 33.0}
     snapshot = shoot(subject, Shot(**{**usual, **shot}))
     photo = decode(snapshot.jpeg, name=place, now=NOW)
-    x, y, radius = snapshot.truth.circle
+    truth = snapshot.truth
+    x, y, radius = truth.landmarks[landmark] if landmark else truth.circle
     try:
         sticker = locate(photo, StickerHint(), Settings())
     except StickerError:
@@ -299,6 +308,10 @@ class TestPhantoms:
         warm = Lamp(brightness=0.6, kelvin=4500, gradient=0.25)
         found = judged_phantom(place, tilt_deg=24, blur_px=2.4, noise=2.0, curve=0.4, lamp=warm)
         assert found == []
+
+    @pytest.mark.parametrize("landmark", ["nostril_left", "nostril_right"])
+    def test_a_nostril_circled_is_said(self, landmark):
+        assert "opening" in judged_phantom("nose", landmark=landmark, width_px=1280, height_px=960)
 
     @pytest.mark.parametrize(("fault", "place"), list(zip(FAULTS, 3 * PLACES, strict=False)))
     def test_a_spoilt_photo_does_not(self, fault, place):

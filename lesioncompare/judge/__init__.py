@@ -6,6 +6,7 @@ import numpy as np
 
 from lesioncompare.judge.copies import judge_copies
 from lesioncompare.judge.light import judge_light
+from lesioncompare.judge.opening import unlit_share
 from lesioncompare.judge.sharpness import spot_blur_px, sticker_blur_mm
 from lesioncompare.judge.spot import cut_out
 from lesioncompare.records import Calibration, Circle, Notice, Photo, Scene, Sticker
@@ -23,6 +24,7 @@ TILT_DEG = 35.0  # [deg] common practice, no source
 FAR_MM = 15.0  # [mm] on a head of 30 mm radius the skin has then fallen 3.75 mm: 5 % of the area
 CUT = 0.1  # [1] share of the circle outside the photo
 COVERED = 0.1  # [1] share of the circle under the sticker
+OPEN = 0.3  # [1] share of the inner circle that is hardly lit; dark spots stay under 0.23
 
 
 def judge(  # noqa: PLR0913, PLR0917  the fixed signature of a stage
@@ -43,6 +45,8 @@ def judge(  # noqa: PLR0913, PLR0917  the fixed signature of a stage
     if cutout is None or cutout.lost > CUT:
         return (*found, notice("spot_cut"))
     lighted = tuple(judge_light(cutout, calibration, circle))
+    if calibration.light.steady and (unlit := unlit_share(scene, circle)) > OPEN:
+        found.append(notice("opening", percent=100 * unlit))
     blur_mm = sticker_blur_mm(photo, sticker)
     here_mm = spot_blur_px(cutout) * calibration.mm_per_px
     return (*found, *_sharpness(blur_mm, here_mm, even=not lighted), *lighted)

@@ -85,6 +85,17 @@ PLACE_NOTICES = (
         source=PRACTICE,
     ),
     NoticeKind(
+        key="opening",
+        level=Level.DOUBT,
+        says="What is circled is so dark that it looks like an opening, such as a nostril, and "
+        "not like a spot.",
+        do="Check the circle; if it is a spot, take the photo again with light from the front.",
+        vet="{percent:.0f} % of the inner circle reflects under 2 %: less than the surface of "
+        "black skin; an opening or a deep shadow.",
+        rule="reflectance under 0.02 on over 30 % of the inner circle (0.7 of its radius)",
+        source="Fresnel reflection at an index of 1.42 is 3 %; threshold " + TRIED,
+    ),
+    NoticeKind(
         key="sticker_far",
         level=Level.DOUBT,
         says="The sticker lies {gap_mm:.0f} mm away from the spot; sizes are less sure.",

@@ -1,0 +1,26 @@
+"""Whether the circle holds an opening, such as a nostril, and not a spot on the skin.
+
+Black skin still mirrors some light off its surface: at the least 3 % (Fresnel's formula for an
+index of 1.42), spread over a wet or rough surface. What sends back less is hardly lit at all.
+"""
+
+import cv2
+import numpy as np
+
+from lesioncompare.records import Circle, Scene
+from lesioncompare.science.colour import luminance
+
+UNLIT = 0.02  # [1] reflectance below which skin is hardly lit
+WITHIN = 0.7  # [1] of the radius: the rim of a loose circle is skin
+GRAIN_MM = 0.15  # [mm] glints and hairs finer than this do not light an opening
+
+
+def unlit_share(scene: Scene, circle: Circle) -> float:
+    """Share of the inner circle that hardly sends back light [1]; 0 where nothing can be seen."""
+    grain = max(GRAIN_MM / scene.pitch_mm, 0.8)
+    light = cv2.GaussianBlur(luminance(scene.linear), (0, 0), grain)
+    rows, columns = np.indices(light.shape)
+    at = scene.to_mm(np.column_stack([columns.ravel(), rows.ravel()]))
+    away = np.hypot(at[:, 0] - circle.x, at[:, 1] - circle.y).reshape(light.shape)
+    inner = (away < WITHIN * circle.radius) & scene.valid
+    return float((light[inner] < UNLIT).mean()) if inner.any() else 0.0
