@@ -18,7 +18,7 @@ SHINE = (
 )
 GLARING, SHINING = 0.35, 0.10  # [1] share of the spot
 SHINE_MM = 0.15  # [mm] glints smaller than this are wet skin
-CAST = (0.25, 2.5)  # [1] blue over red of a white sheet; a lamp of 3000 K gives about 0.3
+CAST = (0.25, 2.5)  # [1] blue over red of a white sheet; a black body of 3500 K gives 0.26
 SECTORS = 12  # of the ring; six make a side, five of them are compared
 SHADOW = 0.9  # [1] log of light between opposite sides: a factor of 2.5 ...
 SAME_HUE = 0.2  # [1] ... while log red over green stays

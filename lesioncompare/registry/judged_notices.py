@@ -200,7 +200,7 @@ LIGHT_NOTICES = (
         do="Take the next one by daylight or under a plain white lamp.",
         vet="Strong {tint} cast: blue over red of a white sheet outside 0.25 to 2.5.",
         rule="blue over red of a white sheet outside 0.25 to 2.5 in linear light",
-        source="a black body of 3000 K has 0.3; threshold " + TRIED,
+        source="a black body of 3500 K has 0.26; threshold " + TRIED,
     ),
     NoticeKind(
         key="shadow",
