@@ -189,6 +189,14 @@ class TestReport:
         assert "border accepted" in words
         assert "hair over it" in words
 
+    def test_a_photo_that_was_never_measured_is_named(self, store, site, spot):
+        visit = store.visits.begin(site.id)
+        other = store.photos.data(store.photos.of_visit(store.visits.of_site(site.id)[0].id)[0].id)
+        store.photos.add(visit.id, other + b"\0", name="dark.jpg")
+        assert "never measured" not in repr(report_of(store, spot.id))  # the visit goes on
+        store.visits.finish(visit.id)
+        assert "never measured" in repr(report_of(store, spot.id))
+
     def test_the_place_of_a_biopsy_is_marked_on_the_last_photo(self, store, site, spot):
         followed = follow_spot(store, spot.id)
         first, taken = followed.first, followed.taken[1]
@@ -243,6 +251,12 @@ class TestKeeping:
         done = run(home, "check")
         assert done.returncode == NOT_WELL
         assert done.stderr
+
+    def test_opening_starts_the_app_where_it_was_asked_to(self, home, monkeypatch):
+        asked = {}
+        monkeypatch.setattr("lesioncompare.cli.keeping.serve", lambda **facts: asked.update(facts))
+        assert run(home, "open", "--port", 8600).returncode == OK
+        assert (asked["port"], asked["share"]) == (8600, False)
 
 
 class TestPlaces:

@@ -202,7 +202,7 @@ def not_used(series: Series, about: About) -> list[Section]:
         headings = ("photo of", "file", "why")
         blocks.append(Table("Refused by the program", headings, rows, (1.0, 2.0, 4.0), small=True))
     if about.left_out:
-        blocks.append(_entries("Left out by a person", about.left_out))
+        blocks.append(_entries("Left out, by whom and why", about.left_out))
     return [Section("Not used, and why", tuple(blocks))] if blocks else []
 
 

@@ -11,6 +11,8 @@ from lesioncompare.series.marks import place_on_picture
 from lesioncompare.series.pictures import aligned
 from lesioncompare.store import Cat, Decision, KeptPhoto, Store
 
+PROGRAM = "the program"  # who left a photo out, where it was nobody
+NEVER = "It was never measured: its sticker or the spot was not found on it."
 LEFT_OUT = {"excluded": "left out", "removed": "deleted", "used": "used again"}
 SAID = {
     "corrected": "border corrected by hand",
@@ -84,7 +86,7 @@ def about(store: Store, followed: Followed) -> About:
         entries=tuple(sorted(entries, key=lambda entry: entry.when)),
         settings=runs[-1].settings_digest if runs else "",
         simulated=cat.simulated,
-        left_out=tuple(_left_out(store, site.id)),
+        left_out=tuple(_left_out(store, site.id, spot.id)),
     )
 
 
@@ -140,15 +142,20 @@ def _day(taken: Taken) -> str:
     return when.date().isoformat()
 
 
-def _left_out(store: Store, site_id: str) -> list[Entry]:
-    """Every photo that is left out now, by whom, when and why."""
-    photos: list[KeptPhoto] = [p for ps in store.photos.of_site(site_id).values() for p in ps]
+def _left_out(store: Store, site_id: str, spot_id: str) -> list[Entry]:
+    """Every photo that is left out now or was never measured, by whom, when and why."""
+    kept = store.photos.of_site(site_id)
+    finished = [visit.id for visit in store.visits.of_site(site_id)]
+    photos: list[KeptPhoto] = [p for visit in finished for p in kept.get(visit, [])]
+    measured = store.runs.photos_of_spot(spot_id)
     found = []
     for photo in photos:
+        day = photo.taken.date().isoformat() if photo.taken else photo.name
         if photo.state == "used":
+            if photo.id not in measured:
+                found.append(Entry(photo.added_at, PROGRAM, f"photo of {day}", NEVER))
             continue
         last = store.photos.states(photo.id)[-1]
-        day = photo.taken.date().isoformat() if photo.taken else photo.name
         found.append(
             Entry(last.at, last.who, f"photo of {day}", last.reason or LEFT_OUT[last.state])
         )

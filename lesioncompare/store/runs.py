@@ -153,6 +153,12 @@ class Runs:
             query = select(tables.run.c.id).where(tables.run.c.spot_id == spot_id)
             return list(connection.execute(query.order_by(tables.run.c.id)).scalars())
 
+    def photos_of_spot(self, spot_id: str) -> set[str]:
+        """The ids of the photos on which a spot was ever measured."""
+        with reads(self._desk.engine) as connection:
+            query = select(tables.run.c.photo_id).where(tables.run.c.spot_id == spot_id)
+            return set(connection.execute(query).scalars())
+
     def of_spot(self, spot_id: str) -> dict[str, Run]:
         """The measurement that counts for each photo of a spot, by photo id."""
         with reads(self._desk.engine) as connection:

@@ -1,6 +1,7 @@
 """The vet's page in a real browser: pictures that follow the hand without asking the server."""
 
 import shutil
+from pathlib import Path
 
 import pytest
 
@@ -80,3 +81,18 @@ def test_no_part_of_it_has_a_fault_of_access(shared, on, scheme) -> None:
         screen.page.get_by_role("tab", name=tab).click()
         screen.settle()
         assert screen.violations() == []
+
+
+@pytest.mark.parametrize(
+    ("label", "start"),
+    [("Report (PDF)", b"%PDF"), ("Report (HTML)", b"<!DOCTYPE html>"), ("Everything", b"PK")],
+)
+def test_what_is_taken_along_is_made_when_it_is_asked_for(shared, on, label, start) -> None:
+    screen = on(DESK, shared)
+    screen.open(address(shared))
+    screen.page.wait_for_selector(".viewer .pane")
+    screen.page.get_by_role("tab", name="Take along").click()
+    screen.settle()
+    with screen.page.expect_download() as expected:
+        screen.page.get_by_role("button", name=label).click()
+    assert Path(expected.value.path()).read_bytes().startswith(start)
