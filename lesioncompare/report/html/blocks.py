@@ -150,15 +150,15 @@ def _table(block: Table, writer: Writer) -> str:
 
 def _cells(row: Sequence[str]) -> str:
     first, *rest = row
-    cells = "".join(
-        f'<td class="code">{escape(words)}</td>' if _is_code(words) else f"<td>{escape(words)}</td>"
-        for words in rest
-    )
+    cells = "".join(f"<td{_kind(words)}>{escape(words)}</td>" for words in rest)
     return f'<th scope="row">{escape(first)}</th>{cells}'
 
 
-def _is_code(words: str) -> bool:
-    return len(words) >= CODE and " " not in words
+def _kind(words: str) -> str:
+    """Whether a cell holds a hash, which may be broken anywhere, or an interval, which may not."""
+    if len(words) >= CODE and " " not in words:
+        return ' class="code"'
+    return ' class="figures"' if "\n" in words and "…" in words else ""
 
 
 def _scrolling(caption: str, label: str, head: str, rows: str, writer: Writer) -> str:
