@@ -18,7 +18,7 @@ from lesioncompare.phantom import Lamp, Shot, Spot, Subject, shoot
 from lesioncompare.records import Calibration, Circle, Light, Photo, Scene, Sticker, StickerHint
 from lesioncompare.registry import NOTICES
 from lesioncompare.registry.judged_notices import JUDGED_NOTICES
-from lesioncompare.science.colour import linear_to_srgb, srgb_to_linear
+from lesioncompare.science.colour import linear_to_srgb, srgb_to_linear, straightened
 from lesioncompare.science.plane import apply_homography, local_scale
 from lesioncompare.settings import Settings
 from lesioncompare.terms import Level, parse_site
@@ -136,6 +136,14 @@ class TestSharpness:
         """A boxcar of length L has a standard deviation of L / sqrt(12); 20 % for its form."""
         found = sticker_blur_mm(setting.expose(motion_mm=0.9), setting.sticker())
         assert found == pytest.approx(0.9 / np.sqrt(12), rel=0.2)
+
+    @pytest.mark.parametrize("bend", [-0.15, 0.4])
+    def test_a_tone_curve_does_not_hide_blur(self, setting, bend):
+        """Codes of a camera with an S-shaped curve; 12 % for pixels, noise and rounding."""
+        photo = setting.expose(blur_mm=0.25)
+        codes = np.interp(srgb_to_linear(photo.rgb), straightened(bend), np.arange(256.0))
+        bent = replace(photo, rgb=np.round(codes).astype(np.uint8))
+        assert sticker_blur_mm(bent, setting.sticker(), bend) == pytest.approx(0.25, rel=0.12)
 
     def test_a_whisker_over_an_edge_is_no_blur(self, setting):
         photo = setting.expose()

@@ -47,7 +47,7 @@ def judge(  # noqa: PLR0913, PLR0917  the fixed signature of a stage
     lighted = tuple(judge_light(cutout, calibration, circle))
     if calibration.light.steady and (unlit := unlit_share(scene, circle)) > OPEN:
         found.append(notice("opening", percent=100 * unlit))
-    blur_mm = sticker_blur_mm(photo, sticker)
+    blur_mm = sticker_blur_mm(photo, sticker, calibration.light.bend)
     here_mm = spot_blur_px(cutout) * calibration.mm_per_px
     return (*found, *_sharpness(blur_mm, here_mm, even=not lighted), *lighted)
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from lesioncompare.design import MARKER_SIDE
 from lesioncompare.judge.spot import Cutout
 from lesioncompare.records import Photo, Points, Sticker
-from lesioncompare.science.colour import srgb_to_linear
+from lesioncompare.science.colour import srgb_to_linear, straighten
 from lesioncompare.science.plane import apply_homography
 
 REACH = 0.05  # [sticker side] to both sides of an edge; nothing else is printed nearer
@@ -28,14 +28,17 @@ MORE_PX = (1.5, 3.0)  # [px] two further blurs for the ratio
 STRONGEST = 0.05  # [1] share of pixels with the strongest gradients, taken as edges
 
 
-def sticker_blur_mm(photo: Photo, sticker: Sticker) -> float | None:
+def sticker_blur_mm(photo: Photo, sticker: Sticker, bend: float = 0.0) -> float | None:
     """Standard deviation of the blur over the sticker's edges, in the worse direction [mm].
 
-    None when too little of the edges can be seen.
+    None when too little of the edges can be seen. A lively tone curve makes edges look sharper
+    than they are: ``bend`` is how S-shaped it is (see ``science.colour.straighten``).
     """
     worst: list[float] = []
     for pair in _edges(sticker):
-        found = [blur for edge in pair if (blur := _edge_blur(photo, sticker, *edge)) is not None]
+        found = [
+            blur for edge in pair if (blur := _edge_blur(photo, sticker, edge, bend)) is not None
+        ]
         if found:
             worst.append(min(found))  # a nicked or hairy edge looks softer than it is
     return max(worst, default=None)
@@ -70,8 +73,11 @@ def _round_edges(radius: float) -> list[list[tuple[Points, Points]]]:
     return [[quarters[0], quarters[2]], [quarters[1], quarters[3]]]
 
 
-def _edge_blur(photo: Photo, sticker: Sticker, points: Points, normals: Points) -> float | None:
+def _edge_blur(
+    photo: Photo, sticker: Sticker, edge: tuple[Points, Points], bend: float
+) -> float | None:
     """Blur across one edge [mm]."""
+    points, normals = edge
     offset = np.linspace(-REACH, REACH, ACROSS) * sticker.size_mm
     at_mm = points[:, None] + offset[None, :, None] * normals[:, None]
     at_px = apply_homography(np.linalg.inv(sticker.px_to_mm), at_mm.reshape(-1, 2))
@@ -79,7 +85,7 @@ def _edge_blur(photo: Photo, sticker: Sticker, points: Points, normals: Points) 
     if profiles is None:
         return None
     profile = np.median(profiles.reshape(ALONG, ACROSS), axis=0)
-    return _rise(offset, profile)
+    return _rise(offset, straighten(profile, bend))
 
 
 def _green_at(photo: Photo, at_px: Points) -> NDArray[np.float32] | None:
@@ -93,7 +99,7 @@ def _green_at(photo: Photo, at_px: Points) -> NDArray[np.float32] | None:
     return cv2.remap(green, x[None], y[None], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)[0]
 
 
-def _rise(offset: NDArray[np.float64], profile: NDArray[np.float32]) -> float | None:
+def _rise(offset: NDArray[np.float64], profile: NDArray[np.float64]) -> float | None:
     """Standard deviation of the Gaussian whose edge rises as the profile does."""
     low, high = np.median(profile[:ENDS]), np.median(profile[-ENDS:])
     if abs(high - low) < LEAST_STEP * max(float(profile.max()), 1e-3):
