@@ -20,6 +20,7 @@ from lesioncompare.records import Series
 from lesioncompare.report.document import Document
 from lesioncompare.series.handover import NAME, bag_facts, dicom_of, handover_of, spot_folders
 from lesioncompare.series.report import report_of
+from lesioncompare.settings import Settings
 
 Folder = Annotated[Path, typer.Option("--out", help="Folder to write into; made if missing.")]
 Paper = Annotated[str, typer.Option(help="Paper of the PDF: a4 or letter.")]
@@ -51,15 +52,16 @@ def report(
     elif photos:
         if spot is None:
             raise SettingsError("Where the spot is was not said.", "Give --spot X,Y,R.")
+        settings = make_settings(printed_bar)
         series = follow(
             photos,
             spot,
             site=site,
             dates=parse_dates(dates, len(photos)),
             hint=parse_sticker(sticker_kind),
-            settings=make_settings(printed_bar),
+            settings=settings,
         )
-        document = document_of(series, cat=cat or "")
+        document = document_of(series, settings, cat=cat or "")
     else:
         _of_store(cat, site, folder, paper.lower())
         return
@@ -72,7 +74,7 @@ def _of_demo() -> tuple[Series, Document]:
     source = demo_folder()
     truth = json.loads((source / "truth.json").read_text())
     series = follow([source / name for name in truth["photos"]], truth["spot"], site=truth["site"])
-    return series, document_of(series, cat=truth["cat"], simulated=True)
+    return series, document_of(series, Settings(), cat=truth["cat"], simulated=True)
 
 
 def _of_store(cat: str | None, site: str | None, folder: Path, paper: str) -> None:

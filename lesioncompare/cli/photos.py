@@ -103,15 +103,16 @@ def compare(
     ] = None,
 ) -> None:
     """Compare a series of photos of one spot; the circle is drawn on the first photo only."""
+    settings = make_settings(printed_bar)
     series = follow(
         photos,
         spot,
         site=site,
         dates=parse_dates(dates, len(photos)),
         hint=parse_sticker(sticker_kind),
-        settings=make_settings(printed_bar),
+        settings=settings,
     )
-    publish(series, as_json=as_json, folder=folder)
+    publish(series, settings, as_json=as_json, folder=folder)
     leave(series.readings)
 
 
@@ -126,7 +127,8 @@ def demo(
     source = demo_folder()
     truth = json.loads((source / "truth.json").read_text())
     series = follow([source / name for name in truth["photos"]], truth["spot"], site=truth["site"])
-    publish(series, as_json=as_json, folder=folder or Path("lesioncompare-demo"), cat=truth["cat"])
+    place = folder or Path("lesioncompare-demo")
+    publish(series, Settings(), as_json=as_json, folder=place, cat=truth["cat"])
     leave(series.readings)
 
 
@@ -190,13 +192,19 @@ def follow(
     return follow_series(with_dates(readings, now), site=place)
 
 
-def publish(series: Series, *, as_json: bool, folder: Path | None, cat: str = "") -> None:
-    """Show the series, and write its page and data where a folder was given."""
+def publish(
+    series: Series, settings: Settings, *, as_json: bool, folder: Path | None, cat: str = ""
+) -> None:
+    """Show the series, and write its page, data and report where a folder was given.
+
+    ``cat`` is the name of the simulated one.
+    """
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "series.png").write_bytes(draw_page(series))
         (folder / "series.json").write_text(json.dumps(series_json(series), indent=2))
-        write_report(document_of(series, cat=cat, simulated=bool(cat)), folder, "report")
+        document = document_of(series, settings, cat=cat, simulated=bool(cat))
+        write_report(document, folder, "report")
     if as_json:
         typer.echo(json.dumps(series_json(series), indent=2))
         return

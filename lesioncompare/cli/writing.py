@@ -9,12 +9,16 @@ from lesioncompare.report.compose import compose
 from lesioncompare.report.document import About, Document
 from lesioncompare.report.html import as_html
 from lesioncompare.report.pdf import as_pdf
+from lesioncompare.settings import Settings
 
 
-def document_of(series: Series, *, cat: str = "", simulated: bool = False) -> Document:
-    """The report of a series with its pixels."""
-    now = datetime.now().astimezone()
-    return compose(series, About(cat, "", now, simulated=simulated), album_of(series))
+def document_of(
+    series: Series, settings: Settings, *, cat: str = "", simulated: bool = False
+) -> Document:
+    """The report of a series with its pixels, measured by these settings."""
+    now, digest = datetime.now().astimezone(), settings.digest()
+    about = About(cat, "", now, settings=digest, simulated=simulated)
+    return compose(series, about, album_of(series))
 
 
 def write_report(document: Document, folder: Path, name: str, paper: str = "a4") -> list[Path]:

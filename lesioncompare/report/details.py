@@ -45,6 +45,7 @@ MEASURED = (  # measure, heading, factor
     ("raw_red_fraction", "raw red\n[%]", 100),
     ("crust_fraction", "crust\n[%]", 100),
 )
+LONG, WIDER = {"border_irregularity", "edge_width"}, 1.15  # written with one digit more
 SHARES = {"raw_red_fraction", "crust_fraction"}  # never below nothing
 COMPARED = (
     ("area", "area\n[%]"),
@@ -104,7 +105,7 @@ def measures(series: Series) -> Section:
     headings = ("photo of", *(heading for _, heading, _ in shown))
     caption = "Each photo by itself, on the ruler of its own sticker; below each value its 95 % "
     caption += "interval. “Density” is optical density over the skin beside the spot."
-    widths = (1.25, *[1.0] * len(shown))
+    widths = (1.2, *(WIDER if name in LONG else 1.0 for name, _, _ in shown))
     table = Table(caption, headings, rows, widths, small=True)
     return Section("Every visit’s measures", (table,), new_page=True)
 
@@ -277,7 +278,7 @@ def method_and_limits(series: Series, about: About) -> list[Section]:
     facts = Facts(
         (
             ("Program", f"lesioncompare {__version__}"),
-            ("Settings", plain(about.settings) or "see record.json"),
+            ("Settings", plain(about.settings) or "not known"),
             ("Made", f"{made.day} {MONTHS[made.month - 1]} {made.year}"),
         )
     )
