@@ -70,9 +70,11 @@ def test_a_photo_left_out_or_deleted_comes_back(shared, on) -> None:
 
 
 def test_a_removed_cat_comes_back(shared, on) -> None:
+    with shared.store() as store:
+        name = next(cat.name for cat in store.cats.all() if cat.simulated)
     screen = on(PHONE, shared)
     screen.open()
-    screen.page.get_by_role("link", name="About ").click()
+    screen.page.get_by_role("link", name=f"About {name}").click()
     screen.settle()
     screen.press("from this computer’s list")
     screen.sees("was removed.")
