@@ -178,7 +178,9 @@ class TestTilt:
         assert found.tilt_deg == pytest.approx(np.degrees(np.arccos(0.8)))
         assert not found.light.steady
         # D = f x mm/px: 3000 x 0.0447
-        assert part(found, "plane") == pytest.approx(2 / (3000 * np.sqrt(0.04 * 0.05)))
+        assert part(found, "plane") == pytest.approx(
+            Settings().plane_offset_mm / (3000 * np.sqrt(0.04 * 0.05))
+        )
 
 
 class TestLight:
