@@ -184,7 +184,7 @@ class TestReport:
         store.corrections.add(photo.id, spot.id, "accepted", who="Dr A")
         store.photos.set_state(photo.id, "excluded", reason="hair over it", who="Dr A")
         words = repr(report_of(store, spot.id))
-        for wanted in ("Scratched on Monday", "The keeper", "Place marked", "No word yet", "Dr B"):
+        for wanted in ("Scratched on Monday", "The keeper", "place marked", "No word yet", "Dr B"):
             assert wanted in words
         assert "border accepted" in words
         assert "hair over it" in words

@@ -119,12 +119,12 @@ def _words(decision: Decision, by_id: dict[str, Decision]) -> str:
     words = [decision.text] if decision.text else []
     earlier = by_id.get(decision.decision_id or "")
     if earlier is not None:
-        words.insert(0, f"Of the {DECIDED[earlier.kind]} of {earlier.at.date().isoformat()}:")
+        words.insert(0, f"of the {DECIDED[earlier.kind]} of {earlier.at.date().isoformat()}")
     if decision.due:
-        words.append(f"Recheck on {decision.due}.")
+        words.append(f"recheck on {decision.due}")
     if decision.x is not None and decision.y is not None:
-        words.append("Place marked on the photo.")
-    return " ".join(words)
+        words.append("place marked on the photo")
+    return "; ".join(words)
 
 
 def _borders(store: Store, followed: Followed) -> list[Entry]:

@@ -151,17 +151,19 @@ def _mend(case: Case, taken: Taken) -> None:
         contour = mended_contour(start, edits)
     except OutlineError:
         st.write(REVIEW["mend_lost"])
-    mend_canvas(
-        _picture(taken),
-        key=key,
-        label=REVIEW["mend_label"],
-        epoch=epoch,
-        outline=[] if contour is None else contour.round(2).tolist(),
-        edits=edits,
-        focus=Focus(*around(start)),
-        on_change=lambda _: None,
-    )
-    with st.container(horizontal=True):
+    left, right = st.columns((3, 2), gap="medium")
+    with left:
+        mend_canvas(
+            _picture(taken),
+            key=key,
+            label=REVIEW["mend_label"],
+            epoch=epoch,
+            outline=[] if contour is None else contour.round(2).tolist(),
+            edits=edits,
+            focus=Focus(*around(start)),
+            on_change=lambda _: None,
+        )
+    with right:
         save = st.button(REVIEW["mend_save"], type="primary", disabled=contour is None or not who())
         if save and contour is not None:
             store().corrections.add(
