@@ -19,7 +19,6 @@ COMMON = {
     "not_found": "This link leads nowhere in this store.",
     "not_found_do": "Go back to the home screen and choose again.",
     "went_wrong": "Something went wrong here. Nothing that was saved is lost.",
-    "went_wrong_do": "Reload the page; it opens at the same place.",
     "caution": (
         "Measurements of pictures, not a diagnosis. “No change measured” says nothing about "
         "health. A sore that does not heal within days, bleeds, or crusts again, or a spot that "
