@@ -45,7 +45,7 @@ MEASURED = (  # measure, heading, factor
     ("raw_red_fraction", "raw red\n[%]", 100),
     ("crust_fraction", "crust\n[%]", 100),
 )
-LONG, WIDER = {"border_irregularity", "edge_width"}, 1.15  # written with one digit more
+LONG = {"border_irregularity": 1.35, "edge_width": 1.2, "redness": 1.25}  # [1] wider than others
 SHARES = {"raw_red_fraction", "crust_fraction"}  # never below nothing
 COMPARED = (
     ("area", "area\n[%]"),
@@ -105,7 +105,7 @@ def measures(series: Series) -> Section:
     headings = ("photo of", *(heading for _, heading, _ in shown))
     caption = "Each photo by itself, on the ruler of its own sticker; below each value its 95 % "
     caption += "interval. “Density” is optical density over the skin beside the spot."
-    widths = (1.2, *(WIDER if name in LONG else 1.0 for name, _, _ in shown))
+    widths = (1.3, *(LONG.get(name, 1.0) for name, _, _ in shown))
     table = Table(caption, headings, rows, widths, small=True)
     return Section("Every visit’s measures", (table,), new_page=True)
 
