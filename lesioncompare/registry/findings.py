@@ -151,7 +151,7 @@ KINDS = (
         "skin as reference; neither darkness nor redness alone tells it.",
         could_be=LIGHT,
         rule="two visits running, or all photos of one, beyond 99.7 % of noise in one direction, "
-        "and at least 3 ΔE00 after the noise is taken off",
+        "and at least 4 ΔE00 after the noise is taken off",
         source="Sharma G et al. (2005) Color Res Appl 30:21–30; the rule is " + PRACTICE,
     ),
     FindingKind(
