@@ -26,7 +26,7 @@ from lesioncompare.terms import parse_site
 
 pytestmark = pytest.mark.slow
 
-COUNT = 60  # photographs
+COUNT = 40  # photographs
 SETTINGS = Settings()
 SITES = ("nose", "ear-left", "eyelid-lower-left", "lip-upper-right", "gum-upper-left")
 KINDS = ("pigment", "inflamed", "ulcer")
@@ -102,11 +102,15 @@ class TestSizes:
         low, high = binom.interval(0.99, COUNT, 0.95)
         assert low <= held <= high
 
-    def test_errors_are_as_large_as_stated(self, name: str, cases: list[Case]) -> None:
-        """Root mean square of error over u: 1, known from 60 photos to about 9 %."""
+    def test_errors_are_about_as_large_as_stated(self, name: str, cases: list[Case]) -> None:
+        """Root mean square of error over u, known from 40 photos to about 11 %.
+
+        Never much above 1. Below it for what follows the waves of a border: their doubt has to
+        serve the faintest spots too.
+        """
         found = [(case.measured.quantities[name], case.true[name]) for case in cases]
         scaled = [np.log(q.value / true) * q.value / q.u for q, true in found]
-        assert np.sqrt(np.mean(np.square(scaled))) == pytest.approx(1, abs=0.25)
+        assert 0.5 < np.sqrt(np.mean(np.square(scaled))) < 1.25
 
 
 def _holds(quantity: Quantity, true: float) -> bool:
