@@ -33,8 +33,7 @@ def described(change: Change) -> str:
         return f"{term.vet} {value:+.0f} % (95 %: {low:+.0f} to {high:+.0f} %)"
     unit = "" if term.unit == "1" else f" {term.unit}"
     return (
-        f"{term.vet} {change.difference:+.3g}{unit} "
-        f"(95 %: {change.low:+.3g} to {change.high:+.3g})"
+        f"{term.vet} {change.difference:+.3g}{unit} (95 %: {change.low:+.3g} to {change.high:+.3g})"
     )
 
 
