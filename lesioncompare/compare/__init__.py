@@ -10,16 +10,18 @@ from lesioncompare.compare.levels import all_marks, day_of
 from lesioncompare.compare.margin import look_for_loss
 from lesioncompare.compare.new_spots import look_for_new
 from lesioncompare.compare.rulers import area_ratio, rulers_disagree
-from lesioncompare.compare.sides import marks_of_one_side
+from lesioncompare.compare.sides import MIRROR, marks_of_one_side, mirrored
 from lesioncompare.quantity import COVERAGE_95, Quantity
 from lesioncompare.records import Change, Reading, Sighting, Visit
 from lesioncompare.registry.tolerances import TOLERANCES
 
 __all__ = [
+    "MIRROR",
     "change_from_first",
     "compare",
     "look_for_changes",
     "marks_of_one_side",
+    "mirrored",
     "rulers_disagree",
 ]
 

@@ -2,5 +2,6 @@
 
 from lesioncompare.pipeline.examine import examine_photo, look_at_photo
 from lesioncompare.pipeline.follow import follow_series, with_dates
+from lesioncompare.pipeline.sides import with_other_side
 
-__all__ = ["examine_photo", "follow_series", "look_at_photo", "with_dates"]
+__all__ = ["examine_photo", "follow_series", "look_at_photo", "with_dates", "with_other_side"]

@@ -59,6 +59,15 @@ NOTICES: dict[str, NoticeKind] = {
             source="learnt on phantoms, see docs/alignment.md",
         ),
         NoticeKind(
+            key="sides_not_compared",
+            level=Level.NOTE,
+            says="The two sides do not look enough alike to be laid over each other.",
+            do="Look at both sides yourself, one beside the other.",
+            vet="Not laid over the mirrored other side: marks of one side were not looked for.",
+            rule="fewer patches of bare skin agree on one place than another skin gives by chance",
+            source="learnt on phantoms, see docs/alignment.md",
+        ),
+        NoticeKind(
             key="rulers_disagree",
             level=Level.DOUBT,
             says="By the sticker, the skin round the spot would be {percent:.0f} % {way} than in "

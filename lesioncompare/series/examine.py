@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from lesioncompare.pipeline import with_other_side
 from lesioncompare.records import Reading, Seed
 from lesioncompare.science.plane import apply_homography, local_scale
 from lesioncompare.series.through import Case, Look, case_of, full_reading, through
@@ -47,7 +48,7 @@ def examine(
     """
     case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
     base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
-    reading = _read(store, case, base, look)
+    reading = _beside_other_side(store, case, _read(store, case, base, look))
     return store.runs.add(
         photo_id,
         case.spot_id,
@@ -68,6 +69,19 @@ def _read(store: Store, case: Case, base: Case | None, look: Look | None) -> Rea
     if others and base is not None and any(note.key == LOST for note in reading.notices):
         beside = full_reading(store, case_of(store, others[-1][0], case.spot_id), base)
         reading = through(store, case, first, (*known[:-1], beside), look)
+    return reading
+
+
+def _beside_other_side(store: Store, case: Case, reading: Reading) -> Reading:
+    """The reading with what only its side shows, where the cat's other side was photographed."""
+    site = store.sites.get(store.spots.get(case.spot_id).site_id)
+    for twin in store.sites.of_cat(site.cat_id):
+        if twin.site == site.site.opposite and reading.usable:
+            for spot in store.spots.of_site(twin.id):
+                base = baseline_of(store, spot.id)
+                if base is not None:
+                    other = full_reading(store, case_of(store, base.id, spot.id))
+                    return with_other_side(reading, other)
     return reading
 
 
