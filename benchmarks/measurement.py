@@ -10,7 +10,6 @@ Prints the tables of docs/benchmark.md. Pictures are kept in the folder and used
 import argparse
 import io
 import platform
-import time
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -293,18 +292,12 @@ def changes(tables: dict[str, Table], first: Reading, later: Reading, one: Pair)
         table.add("this program", "colour, unchanged spot [ΔE00]", colour.value)
 
 
-def examine(one: Pair, times: list[float]) -> tuple[Reading, Reading]:
+def examine(one: Pair) -> tuple[Reading, Reading]:
     """Both photos through the program."""
     first = examine_photo(one.first.jpeg, name="first.jpg", now=NOW, seed=one.circle)
-    begun = time.process_time()
-    later = examine_photo(
-        one.later.jpeg, name="later.jpg", now=NOW, first=first if first.outline else None,
-        seed=None if first.outline else one.circle,
-    )  # fmt: skip
-    taken = time.process_time() - begun
-    begun = time.process_time()
-    pixels(one.later.jpeg)
-    times.append(taken / (time.process_time() - begun))
+    known = first if first.outline else None
+    seed = None if known else one.circle
+    later = examine_photo(one.later.jpeg, name="later.jpg", now=NOW, first=known, seed=seed)
     return first, later
 
 
@@ -318,10 +311,9 @@ def run(numbers: Iterable[int], kept: Path, *, beside: bool) -> dict[str, Table]
         "intervals": "Truth within the stated 95 % interval",
     }
     tables = {key: Table(title) for key, title in names.items()}
-    times: list[float] = []
     for number in numbers:
         one = pair(number, kept)
-        first, later = examine(one, times)
+        first, later = examine(one)
         single(tables, first, one.first, one)
         if first.outline is not None:
             single(tables, later, one.later, one)
@@ -332,9 +324,7 @@ def run(numbers: Iterable[int], kept: Path, *, beside: bool) -> dict[str, Table]
             outline_peers(tables["outlines"], one.first, one, one.circle)
             registration_peers(tables["registration"], one)
         print(".", end="", flush=True)
-    print(
-        f"\nlater photo through the program: {np.median(times):.1f} times the bare decode (median)"
-    )
+    print()
     return tables
 
 
