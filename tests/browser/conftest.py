@@ -216,7 +216,8 @@ class Screen:
         return [f"{v['id']}: {[node['html'][:160] for node in v['nodes'][:3]]}" for v in found]
 
     def overflow_px(self) -> int:
-        """How far the page could be moved sideways."""
+        """How far the page could be moved sideways, once nothing is waited for any more."""
+        self.page.wait_for_function("() => !document.querySelector('.stSkeleton')")
         return self.page.evaluate(
             "() => { const m = document.querySelector('[data-testid=stMain]');"
             " return Math.max(m.scrollWidth - m.clientWidth,"
