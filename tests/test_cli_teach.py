@@ -5,6 +5,7 @@ import json
 import pytest
 from typer.testing import CliRunner
 
+import lesioncompare.cli.teach  # noqa: F401  registers its commands
 from lesioncompare.cli.app import app
 from lesioncompare.errors import SettingsError
 from lesioncompare.teach.cities import cities, city_name

@@ -12,13 +12,10 @@ from rich.progress import track
 from lesioncompare.cli.app import PHOTO_REFUSED, USABLE, WRONG_USE, app
 from lesioncompare.cli.arguments import make_settings, parse_dates, parse_spot, parse_sticker
 from lesioncompare.cli.tables import CAUTION, err, out, show_reading, show_series
-from lesioncompare.cli.writing import document_of, write_report
 from lesioncompare.errors import SettingsError
 from lesioncompare.exchange.record import reading_json, series_json
-from lesioncompare.exchange.sheet import sticker_picture, sticker_sheet
 from lesioncompare.pipeline import examine_photo, follow_series, with_dates
 from lesioncompare.records import Reading, Series, StickerHint
-from lesioncompare.report.page import draw_page
 from lesioncompare.settings import Settings
 from lesioncompare.terms import parse_site
 
@@ -48,6 +45,8 @@ def sticker(
     dpi: Annotated[int, typer.Option(help="Resolution of a .png, in dots per inch.")] = 1200,
 ) -> None:
     """Write a sheet of reference stickers to print (.pdf), or one bare sticker (.png)."""
+    from lesioncompare.exchange.sheet import sticker_picture, sticker_sheet  # noqa: PLC0415  slow
+
     if out_file.suffix.lower() == ".png":
         picture, size_mm = sticker_picture(size, dpi)
         out_file.write_bytes(picture)
@@ -200,6 +199,10 @@ def publish(
     ``cat`` is the name of the simulated one.
     """
     if folder is not None:
+        # pages and their fonts take a second to load, which a reading alone need not wait for
+        from lesioncompare.cli.writing import document_of, write_report  # noqa: PLC0415
+        from lesioncompare.report.page import draw_page  # noqa: PLC0415
+
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "series.png").write_bytes(draw_page(series))
         (folder / "series.json").write_text(json.dumps(series_json(series), indent=2))

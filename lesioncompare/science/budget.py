@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import t
+from scipy.special import stdtrit
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -131,4 +131,4 @@ def coverage_factor(freedom: float, level: float = 0.95) -> float:
 
     Fractional degrees of freedom are cut to the next lower integer (JCGM 100:2008, G.4.1).
     """
-    return float(t.ppf((1 + level) / 2, np.floor(freedom) if np.isfinite(freedom) else 1e9))
+    return float(stdtrit(np.floor(freedom) if np.isfinite(freedom) else 1e9, (1 + level) / 2))

@@ -9,7 +9,7 @@ from math import inf, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import norm
+from scipy.special import ndtr
 
 NODES = 81  # [1] Gauss–Legendre nodes: run lengths of tables are met to their last digit
 
@@ -130,9 +130,9 @@ def _one_sided(shift: float, k: float, h: float) -> float:
     nodes, weights = np.polynomial.legendre.leggauss(NODES)
     at = np.concatenate([[0.0], (nodes + 1) * h / 2])
     step = at[None, :] - at[:, None] + k - shift
-    kernel = norm.pdf(step)
+    kernel = _density(step)
     kernel[:, 1:] *= weights * h / 2
-    kernel[:, 0] = norm.cdf(step[:, 0])
+    kernel[:, 0] = ndtr(step[:, 0])
     return float(np.linalg.solve(np.eye(NODES + 1) - kernel, np.ones(NODES + 1))[0])
 
 
@@ -162,7 +162,12 @@ def ewma_run_length(shift: float, smoothing: float, limit: float) -> float:
     nodes, weights = np.polynomial.legendre.leggauss(NODES)
     at = np.concatenate([[0.0], nodes * half])
     step = (at[None, :] - (1 - smoothing) * at[:, None]) / smoothing - shift
-    kernel = norm.pdf(step) / smoothing
+    kernel = _density(step) / smoothing
     kernel[:, 1:] *= weights * half
     kernel[:, 0] = 0.0
     return float(np.linalg.solve(np.eye(NODES + 1) - kernel, np.ones(NODES + 1))[0])
+
+
+def _density(z: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Density of the standard normal distribution."""
+    return np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi)

@@ -5,7 +5,7 @@ from math import log, sqrt
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import norm, theilslopes
+from scipy.special import ndtr
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +140,8 @@ def theil_sen(x: ArrayLike, y: ArrayLike, confidence: float = 0.95) -> RobustLin
     xs, ys = np.asarray(x, float), np.asarray(y, float)
     if xs.ndim != 1 or xs.shape != ys.shape or np.ptp(xs) == 0:
         raise ValueError("x and y must be equally long lists with at least two different x")
+    from scipy.stats import theilslopes  # noqa: PLC0415  over a second to import: when needed
+
     slope, intercept, low, high = theilslopes(ys, xs, confidence)
     return RobustLine(float(slope), float(low), float(high), float(intercept))
 
@@ -179,7 +181,7 @@ def mann_kendall(y: ArrayLike) -> Trend:
     ties = np.unique(values, return_counts=True)[1]
     variance = float(n * (n - 1) * (2 * n + 5) - (ties * (ties - 1) * (2 * ties + 5)).sum()) / 18
     z = (s - np.sign(s)) / sqrt(variance) if variance > 0 else 0.0
-    return Trend(s, variance, float(z), float(2 * norm.sf(abs(z))))
+    return Trend(s, variance, float(z), float(2 * ndtr(-abs(z))))
 
 
 def specific_growth_rate(earlier: float, later: float, days: float) -> float:
