@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from lesioncompare import ui
 from lesioncompare.series import follow_spot
 from lesioncompare.store import Store
 
-MAIN = Path(__file__).parent.parent / "lesioncompare" / "ui" / "main.py"
+MAIN = Path(ui.__file__).parent / "main.py"
 HOSTILE = "<script>alert(1)</script> **bold** [x](http://example.org) $y$ :red[z]"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from lesioncompare import ui
 from lesioncompare.series import follow_spot
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 from lesioncompare.terms import parse_site
 
-MAIN = Path(__file__).parent.parent / "lesioncompare" / "ui" / "main.py"
+MAIN = Path(ui.__file__).parent / "main.py"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 
 

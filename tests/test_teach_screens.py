@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from lesioncompare import ui
 from lesioncompare.claims import CLAIMS
 from lesioncompare.store import Store
 from lesioncompare.teach.home_check import OTHER, Found, Look
@@ -15,7 +16,7 @@ from lesioncompare.teach.practice.album import pairs, series
 from lesioncompare.terms import parse_site
 from lesioncompare.ui.dates import local_day
 
-MAIN = Path(__file__).parent.parent / "lesioncompare" / "ui" / "main.py"
+MAIN = Path(ui.__file__).parent / "main.py"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 
 
