@@ -2,7 +2,7 @@
 
 Run from the root of the checkout (about fifteen seconds a pair, most of it for taking pictures):
 
-    .venv/bin/python -m benchmarks.alignment --pairs 30 --kept /tmp/alignment
+    .venv/bin/python -m benchmarks.alignment --pairs 30 --kept out/alignment
 
 Prints the tables of docs/alignment.md. Spot, circle and border are the true ones, so that only the
 alignment errs; sticker, light and millimetres are the program's own.
@@ -153,7 +153,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--pairs", type=int, default=30)
     parser.add_argument("--from", dest="start", type=int, default=0)
-    parser.add_argument("--kept", type=Path, default=Path("/tmp/alignment"))  # noqa: S108
+    parser.add_argument("--kept", type=Path, default=Path("out/alignment"))
     options = parser.parse_args()
     cv2.setNumThreads(1)
     rows, strangers, megapixels, lost = [], [], [], 0

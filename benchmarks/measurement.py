@@ -2,7 +2,7 @@
 
 Run from the root of the checkout (about half a minute a pair, peers included):
 
-    .venv/bin/python -m benchmarks.measurement --pairs 40 --kept /tmp/measurement
+    .venv/bin/python -m benchmarks.measurement --pairs 40 --kept out/measurement
 
 Prints the tables of docs/benchmark.md. Pictures are kept in the folder and used again.
 """

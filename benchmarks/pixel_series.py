@@ -2,7 +2,7 @@
 
 Run from the root of the checkout (about four seconds a photo, once):
 
-    .venv/bin/python -m benchmarks.pixel_series --subjects 25 --kept /tmp/pixel_series
+    .venv/bin/python -m benchmarks.pixel_series --subjects 25 --kept out/pixel_series
 
 Every subject is photographed weekly, once a visit, with sticker, light, tilt, hair and stretch laid
 anew. Photographs and readings are kept in the folder: delete the readings and the reading alone is

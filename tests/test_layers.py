@@ -14,7 +14,8 @@ LAYERS = (
         *("measure", "compare", "review", "report"),
     },
     {"pipeline"},
-    {"phantom", "store", "exchange", "teach", "series"},
+    {"phantom", "store", "exchange", "teach"},
+    {"series"},
     {"cli", "ui"},
 )
 VERBS = LAYERS[2]
