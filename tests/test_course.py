@@ -93,6 +93,22 @@ class TestTwoStepSpeaking:
         assert Verdict.CHANGED not in verdicts(judged)
         assert Verdict.CHANGED in verdicts(follow(marks([0] * 5 + [0.05] * 9, u=0.005)))
 
+    @pytest.mark.parametrize("back", [log(0.95), log(1.02)])
+    def test_a_spot_that_went_back_is_not_called_changed(self, back):
+        """Six visits a third larger do not make a smaller or an equal spot one that changed."""
+        grown = [0, 0.01, -0.01, 0.0] + [log(1.3)] * 6
+        judged = follow(marks([*grown, back], u=0.03), floor=FLOOR)
+
+        assert verdicts(judged)[-2] == Verdict.CHANGED
+        assert judged[-1].course.smoothed > judged[-1].course.limit  # the chart remembers
+        assert judged[-1].verdict != Verdict.CHANGED
+
+    def test_a_steady_line_needs_a_last_visit_beyond_the_floor(self):
+        levels = [*np.linspace(0, 0.2, 9), 0.08]
+        judged = follow(marks(levels, u=0.02), floor=FLOOR)
+
+        assert verdicts(judged)[-2:] == [Verdict.CHANGED, Verdict.SAME]
+
     def test_a_visit_that_could_not_show_a_doubling_cannot_tell(self):
         (one,) = follow(marks([0.0, 0.4], u=0.5), hopeless=log(2))
 

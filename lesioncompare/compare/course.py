@@ -4,7 +4,8 @@ One measure at a time. A visit's value is compared with the baseline, the weight
 first visits. How far a visit scatters is stated beforehand by its photos and then learnt from
 this spot: photos of one visit teach the repeatability within it, steps from visit to visit the
 whole. Four rules can call a change, each of which needs more than one photo: repeats of one visit
-that all agree, two visits running that agree, the chart, and a steady line.
+that all agree, two visits running that agree, the chart, and a steady line. Each speaks only of a
+visit that lies that way itself, by the measure's floor at least.
 """
 
 from collections.abc import Sequence
@@ -147,11 +148,10 @@ def follow(marks: Sequence[Mark], *, floor: float = 0.0, hopeless: float = inf) 
         chart = _chart(values, us, target, base)
         line, gain = _steady_line(days[: i + 1], values[: i + 1], us)
         agreed = _repeats_agree(marks[i], us[i], target) or _pair_agrees(before, z)
-        changed = (
-            (agreed and abs(difference) >= floor)
-            or abs(chart[0]) > max(chart[1], floor)
-            or (i + 1 >= STEADY_VISITS and _is_steady(line, before, z) and abs(gain) >= floor)
-        )
+        charted = chart[0] * np.sign(difference) > max(chart[1], floor)
+        steady = i + 1 >= STEADY_VISITS and _is_steady(line, before, z) and abs(gain) >= floor
+        # what the course says must hold of today's difference too: a spot that went back is back
+        changed = abs(difference) >= floor and (agreed or charted or steady)
         verdict = _verdict(changed=changed, blind=COVERAGE_95 * u > hopeless, z=z)
         course = _course(values, us, chart, line)
         judged.append(Judged(marks[i].visit, difference, u, verdict, course))
