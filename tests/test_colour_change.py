@@ -139,6 +139,15 @@ class TestFollowColour:
     def test_photos_of_one_visit_confirm_each_other(self):
         assert verdicts([[{}], [{}], [{"spot": (26.0, 12, 14)}] * 2])[-1] == Verdict.CHANGED
 
+    def test_photos_confirm_each_other_only_where_each_is_odd_by_itself(self):
+        """Eight unsure photos make a sure mean, but none of them tells anything alone."""
+        steady, dark = [{}], [{"spot": (32.0, 12, 14), "u": 6.0}] * 8
+        (*_, last) = follow_colour(visits([steady, steady, steady, dark]))
+
+        assert last.difference > 4
+        assert last.low > 0
+        assert last.verdict == Verdict.UNCONFIRMED
+
     def test_a_visit_without_colour_is_passed_over(self):
         series = visits([[{}], [{}], [{}]])
         series[1] = Visit(series[1].when, (Reading(reading().photo),))

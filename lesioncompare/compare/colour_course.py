@@ -5,7 +5,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from lesioncompare.compare.colour import AXES, difference, spot_as_at_first
-from lesioncompare.compare.course import BASELINE_DAYS, BASELINE_VISITS, Floats, Mark, visit_u
+from lesioncompare.compare.course import (
+    BASELINE_DAYS,
+    BASELINE_VISITS,
+    Floats,
+    Mark,
+    photo_difference_u,
+    visit_u,
+)
 from lesioncompare.compare.levels import LEAST_SHARE, day_of
 from lesioncompare.records import Change, Measurement, Visit
 from lesioncompare.registry.tolerances import COLOUR_OWN, TOLERANCES
@@ -43,9 +50,11 @@ def follow_colour(visits: Sequence[Visit]) -> tuple[Change, ...]:
     for i in range(1, len(marks)):
         weight = 1 / known[i, base] ** 2
         target = np.average(at[base], axis=0, weights=weight)
-        u = float(np.hypot(known[i, i], weight.sum() ** -0.5))
+        target_u = float(weight.sum() ** -0.5)
+        u = float(np.hypot(known[i, i], target_u))
         away = (at[i] - target) / u
-        photos = (np.array([axis.photos for axis in marks[i]]).T - target) / u
+        one_u = photo_difference_u(marks[i][0], known[i, i], target_u)  # the same on each axis
+        photos = (np.array([axis.photos for axis in marks[i]]).T - target) / one_u[:, None]
         agreed = _agree(before, away) or (len(photos) > 1 and all(_agree(p, away) for p in photos))
         changes.append(_change(marks[i][0].visit, away, u, agreed=agreed))
         early = i < BASELINE_VISITS and marks[i][0].day - marks[0][0].day <= BASELINE_DAYS

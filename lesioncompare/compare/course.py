@@ -194,10 +194,19 @@ def _repeats_agree(mark: Mark, u: float, target: tuple[float, float]) -> bool:
     """Whether the visit has several photos and each lies far out on one side."""
     if mark.photos.size < 2:
         return False
-    scale = u / np.hypot(mark.between_u, mark.within_variance**0.5)
-    one_u = np.hypot(scale * np.hypot(mark.between_u, mark.photo_u), target[1])
+    one_u = photo_difference_u(mark, u, target[1])
     away = (mark.photos - target[0]) * np.sign(mark.value - target[0])
     return bool((away > PAIR_LIMIT * one_u).all())
+
+
+def photo_difference_u(mark: Mark, u: float, target_u: float) -> Floats:
+    """Standard uncertainty of each photo's own difference from a baseline.
+
+    ``u`` is what was learnt of the visit's mean, ``target_u`` the baseline's. No photo of several
+    is as sure as their mean.
+    """
+    scale = u / np.hypot(mark.between_u, mark.within_variance**0.5)
+    return np.hypot(scale * np.hypot(mark.between_u, mark.photo_u), target_u)
 
 
 def _pair_agrees(before: float, z: float) -> bool:
