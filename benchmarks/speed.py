@@ -3,7 +3,8 @@
 Times are those of one core of the processor, so that other work on the machine counts little.
 Run from the root of the checkout:
 
-    OMP_NUM_THREADS=1 .venv/bin/python -m benchmarks.speed
+    OMP_NUM_THREADS=1 .venv/bin/python -m benchmarks.speed out/speed          # makes the photos
+    OMP_NUM_THREADS=1 .venv/bin/python -m benchmarks.speed out/speed again    # measures
 """
 
 import io
@@ -12,6 +13,7 @@ import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -103,6 +105,7 @@ def main() -> None:
         print("give a folder for the two photographs")
         return
     folder = sys.argv[1]
+    Path(folder).mkdir(parents=True, exist_ok=True)
     paths = [f"{folder}/{name}" for name in FILES]
     if len(sys.argv) > 2:  # a fresh process made them: the drawing of phantoms takes much memory
         measure(paths)
