@@ -3,6 +3,7 @@
 import io
 import json
 import shutil
+import sys
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -12,9 +13,11 @@ from PIL import Image
 
 from lesioncompare.pipeline import examine_photo
 from lesioncompare.records import Seed, StickerHint
+from lesioncompare.registry import notice
 from lesioncompare.series import (
     aligned,
     around,
+    baseline_of,
     being_measured,
     circle_px,
     display_copy,
@@ -28,11 +31,14 @@ from lesioncompare.series import (
 )
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.series.due import due_day, last_day, measured
+from lesioncompare.series.examine import CARRIED
 from lesioncompare.series.through import Look
+from lesioncompare.settings import Settings
 from lesioncompare.store import Store, reading_from_json
 from lesioncompare.terms import parse_site
 
 GPS_IFD, LATITUDE_REF, LATITUDE = 0x8825, 1, 2  # Exif 2.32, tables 15 and 16
+SIDES = ("left", "right")
 
 
 @pytest.fixture
@@ -153,6 +159,67 @@ class TestExamine:
         assert not after.stale
         assert after.first.photo.id == before.taken[1].photo.id
         assert len(after.series.visits) == len(before.series.visits) - 1
+
+    def test_without_the_first_photo_a_later_one_is_laid_over_the_second(
+        self, store: Store, spot
+    ) -> None:
+        """The circle on the second photo was only ever carried over from the first."""
+        first, second, third = follow_spot(store, spot.id).taken
+        store.photos.set_state(first.photo.id, "excluded", reason="moved")
+        assert store.seeds.latest(second.photo.id, spot.id) is None
+
+        run = examine(store, third.photo.id, spot.id)
+
+        assert run.first_photo_id == second.photo.id
+        assert reading_from_json(run.reading).alignment is not None
+        seed = store.seeds.latest(second.photo.id, spot.id)
+        assert seed.who == CARRIED
+        assert seed.seed == circle_px(second.reading)
+
+    @pytest.mark.slow
+    def test_a_photo_without_any_circle_does_not_become_the_first(self, store: Store, spot) -> None:
+        first, second, third = follow_spot(store, spot.id).taken
+        store.photos.set_state(first.photo.id, "excluded", reason="moved")
+        lost = replace(second.reading, circle=None, outline=None, measurement=None)
+        store.runs.add(second.photo.id, spot.id, lost, Settings())
+
+        list(remeasure(store, spot.id))
+
+        runs = store.runs.of_spot(spot.id)
+        assert runs[third.photo.id].reading["usable"]
+        assert runs[second.photo.id].first_photo_id == third.photo.id
+
+    @pytest.mark.slow
+    def test_a_side_is_laid_over_the_latest_photo_of_each_spot_of_the_other(
+        self, store: Store, site, spot, monkeypatch
+    ) -> None:
+        """The nose stands for both ears: only which photos are tried is looked at."""
+        first, second, third = follow_spot(store, spot.id).taken
+        left, right = (store.sites.add(site.cat_id, parse_site(f"ear-{s}")) for s in SIDES)
+        spots = {}
+        for name, place, shown in (
+            ("here", left, [third]),
+            ("one", right, [first, second]),
+            ("another", right, [first]),
+        ):
+            spots[name] = store.spots.add(place.id, name)
+            for taken in shown:
+                visit = store.visits.begin(place.id)
+                data = store.photos.data(taken.photo.id)
+                photo = store.photos.add(visit.id, data, name=name)
+                store.runs.add(photo.id, spots[name].id, taken.reading, Settings())
+                store.visits.finish(visit.id)
+        tried = []
+
+        def never_laid_over(reading, other):
+            tried.append((other.photo.sha256, other.scene is not None))
+            return replace(reading, notices=(*reading.notices, notice("sides_not_compared")))
+
+        module = sys.modules["lesioncompare.series.examine"]
+        monkeypatch.setattr(module, "with_other_side", never_laid_over)
+        examine(store, baseline_of(store, spots["here"].id).id, spots["here"].id)
+
+        assert sorted(tried) == sorted((t.photo.sha256, True) for t in (first, second))
 
     @pytest.mark.slow
     def test_a_new_check_bar_changes_millimetres_of_later_visits_only(

@@ -13,18 +13,30 @@ from lesioncompare.store import KeptPhoto, Run, Store, reading_from_json
 
 CARRIED = "carried over"  # who drew a circle that came from an earlier alignment
 LOST = "place_not_found"  # the notice on a photo that could not be laid over the first
+APART = "sides_not_compared"  # the notice on one that could not be laid over the other side
 
 
 def baseline_of(store: Store, spot_id: str) -> KeptPhoto | None:
     """The photo all others of a spot are laid over: the earliest that is used and measured."""
+    return next(iter(_measured(store, spot_id)), None)
+
+
+def _measured(store: Store, spot_id: str) -> list[KeptPhoto]:
+    """The photos of a spot that are used and could be measured, in order of time."""
+    runs = store.runs.of_spot(spot_id)
+    return [photo for photo in _used(store, spot_id) if runs[photo.id].reading["usable"]]
+
+
+def _used(store: Store, spot_id: str) -> list[KeptPhoto]:
+    """The photos of a spot that are used and were read, in order of time."""
     site_id = store.spots.get(spot_id).site_id
     runs, photos = store.runs.of_spot(spot_id), store.photos.of_site(site_id)
-    for visit in store.visits.of_site(site_id):
-        for photo in photos.get(visit.id, []):
-            run = runs.get(photo.id)
-            if photo.state == "used" and run is not None and run.reading["usable"]:
-                return photo
-    return None
+    return [
+        photo
+        for visit in store.visits.of_site(site_id)
+        for photo in photos.get(visit.id, [])
+        if photo.state == "used" and photo.id in runs
+    ]
 
 
 def examine(
@@ -46,8 +58,10 @@ def examine(
     look
         What was seen on the photo already, to save that work where it still fits.
     """
-    case, first = case_of(store, photo_id, spot_id), first or baseline_of(store, spot_id)
-    base = None if first is None or first.id == photo_id else case_of(store, first.id, spot_id)
+    first = first or baseline_of(store, spot_id)
+    over = None if first is None else _first_case(store, first.id, spot_id)
+    base = None if over is None or over.photo_id == photo_id else over
+    case = case_of(store, photo_id, spot_id)
     reading = _beside_other_side(store, case, _read(store, case, base, look))
     return store.runs.add(
         photo_id,
@@ -75,26 +89,34 @@ def _read(store: Store, case: Case, base: Case | None, look: Look | None) -> Rea
 def _beside_other_side(store: Store, case: Case, reading: Reading) -> Reading:
     """The reading with what only its side shows, where the cat's other side was photographed."""
     site = store.sites.get(store.spots.get(case.spot_id).site_id)
+    beside = reading
     for twin in store.sites.of_cat(site.cat_id):
         if twin.site == site.site.opposite and reading.usable:
             for spot in store.spots.of_site(twin.id):
-                base = baseline_of(store, spot.id)
-                if base is not None:
-                    other = full_reading(store, case_of(store, base.id, spot.id))
-                    return with_other_side(reading, other)
-    return reading
+                measured = _measured(store, spot.id)
+                if measured:
+                    beside = with_other_side(reading, _latest(store, spot.id, measured))
+                    if all(note.key != APART for note in beside.notices):
+                        return beside
+    return beside
+
+
+def _latest(store: Store, spot_id: str, measured: list[KeptPhoto]) -> Reading:
+    """The latest of a spot's measured photos, with its pictures."""
+    base, latest = _first_case(store, measured[0].id, spot_id), measured[-1].id
+    if latest == base.photo_id:
+        return full_reading(store, base)
+    return full_reading(store, case_of(store, latest, spot_id), base)
 
 
 def _others(store: Store, case: Case, base: Case | None) -> list[tuple[str, Reading]]:
     """Ids and stored readings of the spot's other used photos, in order of time."""
     runs = store.runs.of_spot(case.spot_id)
-    by_visit = store.photos.of_site(store.spots.get(case.spot_id).site_id)
     skipped = {case.photo_id, base.photo_id if base else ""}
     found = [
         (photo.id, reading_from_json(runs[photo.id].reading))
-        for photos in by_visit.values()
-        for photo in photos
-        if photo.state == "used" and photo.id in runs and photo.id not in skipped
+        for photo in _used(store, case.spot_id)
+        if photo.id not in skipped
     ]
     return sorted(found, key=lambda pair: (str(pair[1].photo.taken or ""), pair[0]))
 
@@ -106,7 +128,7 @@ def warm_up(store: Store, site_id: str) -> None:
         for spot in store.spots.of_site(site_id):
             first = baseline_of(store, spot.id)
             if first is not None:
-                full_reading(store, case_of(store, first.id, spot.id))
+                full_reading(store, _first_case(store, first.id, spot.id))
 
     threading.Thread(target=work, daemon=True).start()
 
@@ -116,33 +138,31 @@ def remeasure(store: Store, spot_id: str) -> Iterator[tuple[int, int]]:
 
     The numbers so far stay beside the new ones.
     """
-    runs = store.runs.of_spot(spot_id)
-    site_id = store.spots.get(spot_id).site_id
-    photos = store.photos.of_site(site_id)
-    todo = [
-        photo
-        for visit in store.visits.of_site(site_id)
-        for photo in photos.get(visit.id, [])
-        if photo.state == "used" and photo.id in runs
-    ]
+    todo = _used(store, spot_id)
     first: KeptPhoto | None = None
     yield 0, len(todo)
     for done, photo in enumerate(todo, start=1):
-        if first is None:
-            _seeded(store, photo, spot_id, runs[photo.id])
-        run = examine(store, photo.id, spot_id, first=first or photo)
-        if first is None and run.reading["usable"]:
-            first = photo
+        alone = first is None and _first_case(store, photo.id, spot_id).seed is not None
+        over = photo if alone else first or baseline_of(store, spot_id)
+        if over is not None:  # else nothing shows where the spot is
+            run = examine(store, photo.id, spot_id, first=over)
+            if first is None and run.reading["usable"]:
+                first = photo
         yield done, len(todo)
 
 
-def _seeded(store: Store, photo: KeptPhoto, spot_id: str, run: Run) -> None:
-    """Give a photo that becomes the first one its own circle, where it was only carried over."""
-    reading = reading_from_json(run.reading)
-    if store.seeds.latest(photo.id, spot_id) is None:
-        seed = circle_px(reading)
-        if seed is not None:
-            store.seeds.add(photo.id, spot_id, seed, who=CARRIED)
+def _first_case(store: Store, photo_id: str, spot_id: str) -> Case:
+    """The case of a photo that others are laid over.
+
+    One that comes first because those before it were left out gets a circle of its own, where
+    it was only carried over.
+    """
+    case, run = case_of(store, photo_id, spot_id), store.runs.of_spot(spot_id).get(photo_id)
+    seed = None if run is None else circle_px(reading_from_json(run.reading))
+    if case.seed is not None or seed is None:
+        return case
+    store.seeds.add(photo_id, spot_id, seed, who=CARRIED)
+    return case_of(store, photo_id, spot_id)
 
 
 def circle_px(reading: Reading) -> Seed | None:
