@@ -15,7 +15,6 @@ from lesioncompare.science.sun import (
     category,
     days_since_2000,
     erythemal_dose,
-    shadow_ratio,
     sun_elevation,
     uv_index,
 )
@@ -96,14 +95,7 @@ class TestUvIndex:
         assert (category(2.5), category(10.5)) == ("moderate", "extreme")  # halves are rounded up
 
 
-class TestShadowAndDose:
-    def test_shadow_lengths(self) -> None:
-        """Plane trigonometry: 45 degrees give 1, 30 degrees the root of 3."""
-        assert shadow_ratio(45) == pytest.approx(1)
-        assert shadow_ratio(30) == pytest.approx(3**0.5)
-        assert shadow_ratio(26.565) == pytest.approx(2, abs=1e-4)
-        assert shadow_ratio(-5) == float("inf")
-
+class TestDose:
     @pytest.mark.parametrize(("index", "minutes"), [(1, 66.7), (3, 22.2), (6, 11.1), (11, 6.1)])
     def test_one_standard_erythema_dose(self, index, minutes) -> None:
         """100 J/m², CIE; an index of 1 is 25 mW/m², so it takes 66.67 minutes over the index."""

@@ -22,17 +22,15 @@ END_PX = 0.41  # [px] two ends, each anywhere in its pixel: √(2/12)
 
 def form_measures(contour: Points) -> dict[str, float]:
     """Every measure of a contour by name, lengths in its unit."""
-    size = shape.area(contour)
     smoothed = shape.smooth(contour, shape.texture_scale(contour))
     along, across = shape.diameters(contour)
-    length = shape.perimeter(smoothed)
     return {
-        "area": size,
+        "area": shape.area(contour),
         "longest_diameter": along,
         "perpendicular_diameter": across,
         "equivalent_diameter": shape.equivalent_diameter(contour),
-        "perimeter": length,
-        "circularity": 4 * np.pi * size / length**2,
+        "perimeter": shape.perimeter(smoothed),
+        "circularity": shape.circularity(contour),
         "solidity": shape.solidity(smoothed),
         "border_irregularity": shape.irregularity(contour),
         "asymmetry": shape.asymmetry(contour),

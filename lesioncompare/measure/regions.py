@@ -17,7 +17,6 @@ LEAST_SKIN_MM2 = 1.0  # [mm²] of ring; below it everything outside the spot hel
 LEAST_PX = 20  # [px] fewer cannot give a median
 ODD_SKIN = 3.0  # [robust sd] skin further from the ring's middle is another spot, a rim or fur
 LEAST_SD = 0.01  # [1] of a channel's density over a ring of skin
-BESIDE_MM = 0.3  # [mm] a glint so close to plain skin lies on skin, not on a tooth
 SAMPLE_PX = 3000  # [px] evenly picked pixels give medians to 2 % of a spread, shares to 1 %
 SHIFT_BITS = 5  # [1] sub-pixel bits of the polygon fill
 
@@ -27,8 +26,8 @@ class Regions:
     """Pixels of a scene by what they show.
 
     ``depth_mm`` is the distance to the border, positive inside it; the spot is looked at beyond
-    ``margin_mm``. ``skin`` is the plain part of the ring beside the spot, ``skin_seen`` the same
-    with its glints, ``white`` its reflectance without shine (3,).
+    ``margin_mm``. ``skin`` is the plain part of the ring beside the spot, ``white`` its
+    reflectance without shine (3,).
     """
 
     inside: Mask
@@ -37,7 +36,6 @@ class Regions:
     clear: Mask  # in the photo, off the sticker, no hair across
     glint: Mask
     skin: Mask
-    skin_seen: Mask
     white: LinearImage
 
     def seen(self, shift_mm: float = 0.0) -> Mask:
@@ -88,7 +86,6 @@ def find_regions(scene: Scene, contour_mm: Points, margin_mm: float) -> Regions:
         clear=scene.valid & ~hair,
         glint=glint,
         skin=skin,
-        skin_seen=combed & _beside(skin, scene.pitch_mm),
         white=matt_light(sample(scene.linear, skin)),
     )
 
@@ -146,9 +143,3 @@ def _plain(linear: LinearImage, ring: Mask) -> Mask:
     kept = ring.copy()
     kept[ring] = ((values < middle * reach) & (values > middle / reach)).all(axis=1)
     return kept
-
-
-def _beside(skin: Mask, pitch_mm: float) -> Mask:
-    """Within a glint's reach of plain skin."""
-    size = 2 * round(BESIDE_MM / pitch_mm) + 1
-    return np.asarray(cv2.dilate(skin.astype(np.uint8), np.ones((size, size), np.uint8)) > 0)

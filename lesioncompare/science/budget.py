@@ -45,12 +45,6 @@ def combine(sensitivities: ArrayLike, covariance: ArrayLike) -> Floats:
     return np.asarray(jacobian @ spread @ jacobian.T)
 
 
-def covariance_of(u: ArrayLike, correlation: ArrayLike) -> Floats:
-    """Covariance (n, n) from standard uncertainties (n,) and a correlation matrix (n, n)."""
-    sizes = np.asarray(u, float)
-    return np.asarray(correlation, float) * np.outer(sizes, sizes)
-
-
 def correlation_of(covariance: ArrayLike) -> Floats:
     """Correlation matrix (n, n) from a covariance matrix (n, n) without zero variances."""
     spread = np.asarray(covariance, float)
@@ -100,11 +94,6 @@ def of_powers(exponents: ArrayLike, relative_u: ArrayLike) -> float:
     relative error enters twice.
     """
     return float(np.linalg.norm(np.asarray(exponents, float) * np.asarray(relative_u, float)))
-
-
-def rectangular(half_width: float) -> float:
-    """Standard uncertainty of a value anywhere within ± half_width (JCGM 100:2008, 4.3.7)."""
-    return half_width / float(np.sqrt(3))
 
 
 def effective_freedom(contributions: ArrayLike, freedom: ArrayLike) -> float:

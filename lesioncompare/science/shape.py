@@ -31,12 +31,6 @@ def _signed_area(contour: Points) -> float:
     return float(inner + x[-1] * y[0] - y[-1] * x[0]) / 2
 
 
-def centroid(contour: Points) -> tuple[float, float]:
-    """Centre of gravity of the enclosed area, (x, y) [unit]."""
-    mean, _ = _moments(contour)
-    return float(mean[0]), float(mean[1])
-
-
 def perimeter(contour: Points, smoothing: float = 0.0) -> float:
     """Length of the contour after smoothing it on a stated scale [unit].
 

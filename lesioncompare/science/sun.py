@@ -7,8 +7,7 @@ References
 [2] Madronich S (2007) Analytic formula for the clear-sky UV index. Photochem Photobiol
     83:1537-1538. doi:10.1111/j.1751-1097.2007.00200.x
 [3] WHO, WMO, UNEP, ICNIRP (2002) Global Solar UV Index: A Practical Guide.
-[4] Holloway L (1992) Shadow method for sun protection. Lancet 340:484 (from memory).
-[5] COST-713 Action (2000) UV-Index for the Public, section 4: effect of altitude.
+[4] COST-713 Action (2000) UV-Index for the Public, section 4: effect of altitude.
 """
 
 from datetime import UTC, datetime
@@ -19,7 +18,7 @@ from numpy.typing import NDArray
 
 J2000 = datetime(2000, 1, 1, 12, tzinfo=UTC)
 ERYTHEMAL_PER_INDEX = 0.025  # [W/m²] one unit of the UV index [3]
-ALTITUDE_GAIN = 0.08  # [1/km] more UV with height [5]; others quote up to 0.2
+ALTITUDE_GAIN = 0.08  # [1/km] more UV with height [4]; others quote up to 0.2
 OZONE_DU = 300.0  # [DU] global mean column, the reference of [2]
 PROTECT_FROM = 3.0  # [UV index] protection is advised from here [3]
 SED = 100.0  # [J/m²] one standard erythema dose, CIE S 007
@@ -82,16 +81,6 @@ def uv_index(
     mu = np.clip(np.sin(np.radians(np.asarray(elevation_deg, float))), 0, None)
     gain = 1 + ALTITUDE_GAIN * altitude_m / 1000
     return np.asarray(12.5 * mu**2.42 * (ozone_du / 300) ** -1.23 * gain)
-
-
-def shadow_ratio(elevation_deg: float) -> float:
-    """Length of a shadow for a height of one [1]; infinite when the sun is down.
-
-    Under one means the sun stands above 45 degrees: Holloway's shadow rule [4].
-    """
-    if elevation_deg <= 0:
-        return float("inf")
-    return float(1 / np.tan(np.radians(elevation_deg)))
 
 
 def erythemal_dose(index: NDArray[np.float64], step_minutes: float) -> float:

@@ -14,7 +14,6 @@ from lesioncompare.series.pictures import (
     outline_px,
     start_px,
     sticker_px,
-    with_pictures,
 )
 
 __all__ = [
@@ -41,5 +40,4 @@ __all__ = [
     "take_in",
     "wait_until_measured",
     "warm_up",
-    "with_pictures",
 ]

@@ -8,11 +8,11 @@ import cv2
 import numpy as np
 
 from lesioncompare.decode import decode
-from lesioncompare.records import Photo, Points, Reading, RgbImage, Series
+from lesioncompare.records import Photo, Points, Reading, RgbImage
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
 from lesioncompare.science.plane import apply_homography
 from lesioncompare.series.examine import circle_px
-from lesioncompare.series.follow import Followed, Taken
+from lesioncompare.series.follow import Taken
 from lesioncompare.store import KeptPhoto, Store
 
 DISPLAY_SIDE_PX = 1600  # [px] longest side of a display copy
@@ -180,10 +180,3 @@ def _with_picture(store: Store, taken: Taken) -> Reading:
     data = store.photos.data(taken.photo.id)
     decoded = decode(data, name=taken.photo.name, now=store.now())
     return replace(taken.reading, photo=replace(taken.reading.photo, rgb=decoded.rgb))
-
-
-def with_pictures(store: Store, followed: Followed) -> Series:
-    """The series with the pixels of every photo, for a page that shows them."""
-    full = {t.photo.sha256: _with_picture(store, t) for t in followed.taken if t.counts}
-    readings = tuple(full.get(r.photo.sha256, r) for r in followed.series.readings)
-    return replace(followed.series, readings=readings)

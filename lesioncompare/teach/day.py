@@ -18,7 +18,9 @@ from lesioncompare.science.sun import (
 from lesioncompare.teach.place import Place
 
 SUNRISE_DEG = -0.833  # [deg] upper limb on the horizon with mean refraction, as almanacs define it
-SHORT_SHADOW_DEG = 45.0  # [deg] above this a shadow is shorter than what casts it
+# [deg] above this a shadow is shorter than what casts it; the rule of Holloway L (1992) Shadow
+# method for sun protection, Lancet 340:484 (from memory)
+SHORT_SHADOW_DEG = 45.0
 CUSTOM = (time(10), time(16))  # the customary hours to stay in; common practice, no source
 MINUTE = timedelta(minutes=1)
 

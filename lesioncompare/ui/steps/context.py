@@ -90,10 +90,6 @@ class Here:
             self.save_draft(looks={**self.visit.draft.get("looks", {}), intake.photo.id: kept})
         return reading_from_json(kept)
 
-    def forget_photos(self) -> None:
-        """Look the photos up again: there are new ones."""
-        self.__dict__.pop("photos", None)
-
     @property
     def hopeful(self) -> list[KeptPhoto]:
         """The photos that are usable, or become so when the keeper shows the spot."""
