@@ -15,8 +15,8 @@ from lesioncompare.records import Notice, Photo
 from lesioncompare.registry import notice
 
 # Of simulated photos 100 re-saved, shrunk and turned copies lay within 14 of 256 bits, 40 new ones
-# of the same place (half of them very steady) beyond 61. Real ones may lie nearer, so nothing is
-# ever dropped: the keeper is told.
+# of the same place (half of them very steady) beyond 61. Real ones may lie nearer, so the photo
+# that is taken for a copy stays in the store: it is not counted, and the keeper is told why.
 COPY_BITS = 16  # [bits of 256]
 ALIKE_BITS = 40  # [bits of 256]
 TOGETHER = timedelta(minutes=2)  # photos of one sitting; common practice, no source

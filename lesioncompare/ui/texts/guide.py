@@ -50,7 +50,7 @@ GUIDE: dict[str, Any] = {
     "cannot": "What this program cannot see",
     "cannot_list": (
         "what a spot is: only a vet can find out, often only by a sample of tissue",
-        "anything under the skin, in the mouth or behind the eye",
+        "anything under the skin, deep in the mouth or behind the eye",
         "a change smaller than its own error: each result names that size",
         "what happens between two photos, or beside the picture",
     ),
