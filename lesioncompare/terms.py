@@ -1,6 +1,7 @@
 """The words of the trade: sites, levels and the names and units of the measures."""
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from lesioncompare.errors import SettingsError
@@ -153,3 +154,17 @@ CHANGES: dict[str, MeasureTerm] = {
         "colour_de00", "ΔE00", "change of colour", "ΔE00 from the baseline, over skin", False
     ),
 }  # what compare() follows: the measures, and colour as a distance
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)  # whatever the language of the computer
+
+
+def long_day(day: date) -> str:
+    """Such as "5 April 2026"."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def short_day(day: date) -> str:
+    """Such as "5 Apr 2026"."""
+    return f"{day.day} {_MONTHS[day.month - 1][:3]} {day.year}"

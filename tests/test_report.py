@@ -35,7 +35,7 @@ from lesioncompare.records import (
 from lesioncompare.registry import notice
 from lesioncompare.report.album import album_of
 from lesioncompare.report.axes import date_ticks, date_words, value_ticks
-from lesioncompare.report.chart import draw_curves
+from lesioncompare.report.chart import CHART, NOISE, draw_curves, legend
 from lesioncompare.report.compose import compose
 from lesioncompare.report.curves import curve
 from lesioncompare.report.document import About, Document, Entry
@@ -43,7 +43,7 @@ from lesioncompare.report.drawing import Dot, Label
 from lesioncompare.report.figures import decimals, figure, with_interval
 from lesioncompare.report.html import as_html
 from lesioncompare.report.pdf import as_pdf
-from lesioncompare.report.words import CAUTION, SHORT_CAUTION
+from lesioncompare.report.words import CAUTION, COLOUR_COMPARED, SHORT_CAUTION, method
 from lesioncompare.terms import Verdict, parse_site
 
 HOSTILE = "=1+1 <script>alert(1)</script> </p>\"'&amp; {0} %s \\..\\/etc $x$ **b** `c` ]]> -->"
@@ -443,6 +443,37 @@ class TestCurve:
             for x, y in places:
                 assert 0 <= x <= drawn.width
                 assert 0 <= y <= drawn.height
+
+    def test_the_legend_speaks_of_the_curves_that_are_drawn(self, series):
+        """The change of colour is a distance: no chart judges it, and it has no running mean."""
+        size, colour = curve(series, "area"), curve(series, "colour_de00")
+        assert CHART in legend([size])
+        assert NOISE not in legend([size])
+        assert NOISE in legend([colour])
+        assert CHART not in legend([colour])
+        both = legend([size, colour])
+        assert CHART in both
+        assert NOISE in both
+
+
+class TestMethod:
+    def test_a_round_dot_has_no_grey_fields(self, series):
+        dots = tuple(replace(r, sticker=replace(r.sticker, kind="round")) for r in series.readings)
+        said = " ".join(method(replace(series, readings=dots)))
+        assert "round dot" in said
+        assert "grey fields" not in said
+        assert "grey fields" in " ".join(method(series))
+        assert "round dot" not in " ".join(method(series))
+
+    def test_nothing_is_said_of_comparing_before_anything_is_compared(self):
+        said = " ".join(method(series_of(AREAS[:1])))
+        assert "laid over" not in said
+        assert "EWMA" not in said
+
+    def test_colour_is_named_where_it_was_compared(self, series):
+        assert COLOUR_COMPARED in method(series)
+        sizes = {name: c for name, c in series.changes.items() if name != "colour_de00"}
+        assert COLOUR_COMPARED not in method(replace(series, changes=sizes))
 
 
 class TestFigures:

@@ -8,9 +8,9 @@ import cv2
 import numpy as np
 
 from lesioncompare.records import Reading, RgbImage, Series
-from lesioncompare.report.axes import MONTHS
 from lesioncompare.report.document import Frame
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
+from lesioncompare.terms import short_day
 
 SIDE_PX = 700  # [px] 210 dots an inch at 85 mm
 MOST = 12  # [1] pictures of a report; more are thinned evenly, first and last kept
@@ -63,7 +63,7 @@ def day_words(reading: Reading) -> str:
     taken = reading.photo.taken
     if taken is None:
         return reading.photo.name
-    return f"{taken.day} {MONTHS[taken.month - 1]} {taken.year}"
+    return short_day(taken)
 
 
 def thinned(items: Sequence[T], most: int) -> list[T]:

@@ -3,10 +3,11 @@
 from datetime import date, timedelta
 from math import ceil, floor, log10
 
+from lesioncompare.terms import short_day
+
 MOST_DATES = 7  # [1] ticks of a time axis
 DAY_STEPS = (1, 2, 7, 14, 28)  # [days]
 MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60)  # [months]
-MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
 def value_ticks(low: float, high: float, *, most: int = 4) -> list[float]:
@@ -43,7 +44,7 @@ def date_words(days: list[date]) -> list[str]:
     """Such as "5 Apr 26", the year only where it is new."""
     words, year = [], None
     for day in days:
-        short = f"{day.day} {MONTHS[day.month - 1]}"
-        words.append(short if day.year == year else f"{short} {day.year % 100:02d}")
+        short, its_year = short_day(day).rsplit(" ", 1)
+        words.append(short if day.year == year else f"{short} {its_year[-2:]}")
         year = day.year
     return words

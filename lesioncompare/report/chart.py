@@ -26,12 +26,14 @@ SHORT = {
     "one_sided": "unlike the other side",
     "yellow": "yellow tinge",
 }
-LEGEND = (
+MARKS = (
     "● no change measured  ■ changed  ○ odd once, not confirmed  □ cannot tell; upright bars: 95 % "
-    "interval, from the second visit on of the difference from the baseline (thin level line). "
-    "Shaded: within the limits of the control chart; broken line: its running mean."
+    "interval, from the second visit on of the difference from the baseline (thin level line)."
 )
-ANSWERS_LEGEND = "Answers of the keeper: ■ yes  □ not sure  · no. × a photo that was refused."
+CHART = "Shaded: within the limits of the control chart; broken line: its running mean."
+NOISE = "Shaded for the colour: differences too small to be detected."
+ANSWERS = "Answers of the keeper: ■ yes  □ not sure  · no. × a photo that was refused."
+COLOUR = "colour_de00"  # a distance: it has no running mean
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,14 @@ def draw_curves(series: Series, curves: Sequence[Curve], *, width: float, panel:
     return Drawing(width, top + (1.0 if asked else 0.0), tuple(shapes))
 
 
+def legend(curves: Sequence[Curve]) -> str:
+    """What the signs of a drawing mean, of those curves only."""
+    drawn = {curve.measure for curve in curves if curve.limits}
+    charts = [CHART] if drawn - {COLOUR} else []
+    noise = [NOISE] if COLOUR in drawn else []
+    return " ".join((MARKS, *charts, *noise, ANSWERS))
+
+
 def _asked(series: Series) -> list[str]:
     """The questions that were ever answered with anything but no."""
     given = {q for v in series.visits for q, answer in v.answers.items() if answer in {YES, UNSURE}}
@@ -115,7 +125,7 @@ def _scale(curve: Curve, top: float, bottom: float) -> Scale:
     lows = [p.low for p in curve.points] + [m.low for m in curve.limits]
     highs = [p.high for p in curve.points] + [m.high for m in curve.limits]
     low, high = min(lows), max(highs)
-    if CHANGES[curve.measure].relative or curve.measure == "colour_de00":
+    if CHANGES[curve.measure].relative or curve.measure == COLOUR:
         return Scale(0.0, high * (1 + HEADROOM) or 1.0, top, bottom)
     room = HEADROOM * (high - low) or 0.1
     return Scale(low - room, high + room, top, bottom)
@@ -142,7 +152,7 @@ def _panel(curve: Curve, span: Span, scale: Scale, width: float) -> list[Shape]:
     if curve.baseline is not None:
         y = scale.y(curve.baseline)
         shapes.append(Stroke(((LEFT, y), (width - RIGHT, y)), 0.2, grey=0.35))
-    if curve.measure != "colour_de00" and len(curve.limits) > 1:
+    if curve.measure != COLOUR and len(curve.limits) > 1:
         mean = tuple((span.x(m.when), scale.y(m.mean)) for m in curve.limits)
         shapes.append(Stroke(mean, 0.35, (1.4, 0.9), grey=0.2))
     for point in curve.points:

@@ -8,8 +8,7 @@ from lesioncompare.records import Change, Reading, Series
 from lesioncompare.registry.findings import FINDINGS
 from lesioncompare.registry.questions import QUESTIONS
 from lesioncompare.report.album import Album, day_words
-from lesioncompare.report.axes import MONTHS
-from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, draw_curves
+from lesioncompare.report.chart import draw_curves, legend
 from lesioncompare.report.curves import CURVES, curve
 from lesioncompare.report.document import (
     About,
@@ -28,8 +27,9 @@ from lesioncompare.report.document import (
 )
 from lesioncompare.report.figures import NONE, detectable, figure, with_interval, with_verdict
 from lesioncompare.report.overview import WIDTH_MM, curve_words, refused
-from lesioncompare.report.words import LIMITS, METHOD
+from lesioncompare.report.words import LIMITS, method
 from lesioncompare.science.colour import lab_to_srgb
+from lesioncompare.terms import short_day
 
 PANEL_MM = 19.0  # [mm] height of a further curve
 STRIP = 8  # [1] pictures in the strip
@@ -76,7 +76,7 @@ def other_curves(series: Series) -> list[Section]:
         return []
     drawing = draw_curves(series, found, width=WIDTH_MM, panel=PANEL_MM)
     words = " ".join(curve_words(c) for c in found)
-    figure = Figure(drawing, f"{LEGEND} {ANSWERS_LEGEND}", words)
+    figure = Figure(drawing, legend(found), words)
     return [Section("Diameter, border, colour and surface over time", (figure,))]
 
 
@@ -134,7 +134,7 @@ def changes(series: Series) -> list[Section]:
 
 def _day(series: Series, visit: int) -> str:
     when = series.visits[visit].when
-    return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
+    return short_day(when)
 
 
 def _compared(by_visit: dict[str, dict[int, Change]], visit: int) -> list[str]:
@@ -210,7 +210,7 @@ def not_used(series: Series, about: About) -> list[Section]:
 def _entries(caption: str, entries: Sequence[Entry]) -> Table:
     rows = tuple(
         (
-            f"{e.when.day} {MONTHS[e.when.month - 1]} {e.when.year}",
+            short_day(e.when),
             plain(e.who),
             plain(e.kind),
             plain(e.words),
@@ -262,7 +262,7 @@ def _lab(lab: tuple[float, float, float]) -> str:
 
 
 def method_and_limits(series: Series, about: About) -> list[Section]:
-    """How it came about in five lines, what it cannot do, and with which version and bytes."""
+    """How it came about, what it cannot do, and with which version and bytes."""
     hashes = tuple(
         (day_words(r), plain(r.photo.name), r.photo.sha256, r.photo.taken_basis)
         for r in series.readings
@@ -279,11 +279,11 @@ def method_and_limits(series: Series, about: About) -> list[Section]:
         (
             ("Program", f"lesioncompare {__version__}"),
             ("Settings", plain(about.settings) or "not known"),
-            ("Made", f"{made.day} {MONTHS[made.month - 1]} {made.year}"),
+            ("Made", short_day(made)),
         )
     )
     return [
-        Section("Method", (Lines(METHOD),)),
+        Section("Method", (Lines(method(series)),)),
         Section("Limits", (Lines(LIMITS),)),
         Section("Version and hashes", (facts, table)),
     ]

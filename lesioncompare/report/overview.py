@@ -6,8 +6,7 @@ from lesioncompare.records import Finding, Series, Visit
 from lesioncompare.registry.findings import FINDINGS
 from lesioncompare.registry.questions import NO, QUESTIONS, UNSURE, YES
 from lesioncompare.report.album import Album, day_words
-from lesioncompare.report.axes import MONTHS
-from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, SHORT, draw_curves
+from lesioncompare.report.chart import SHORT, draw_curves, legend
 from lesioncompare.report.curves import Curve, curve
 from lesioncompare.report.document import (
     About,
@@ -22,6 +21,7 @@ from lesioncompare.report.document import (
     plain,
 )
 from lesioncompare.report.words import LEVEL_WORDS
+from lesioncompare.terms import short_day
 
 WIDTH_MM, MAIN_MM = 180.0, 31.0  # [mm] of a drawing; height of the main curve
 NO_QUESTION = "none was written down"
@@ -51,14 +51,11 @@ def _period(series: Series) -> str:
     if not visits:
         return "no visit that could be measured"
     first, last = visits[0].when, visits[-1].when
-    words = f"{first.day} {MONTHS[first.month - 1]} {first.year}"
+    words = short_day(first)
     if len(visits) == 1:
         return f"one visit, {words}"
     days = (last.replace(tzinfo=None) - first.replace(tzinfo=None)).days
-    return (
-        f"{len(visits)} visits over {days} days, {words} to "
-        f"{last.day} {MONTHS[last.month - 1]} {last.year}"
-    )
+    return f"{len(visits)} visits over {days} days, {words} to {short_day(last)}"
 
 
 def first_and_last(album: Album | None) -> Section:
@@ -84,8 +81,8 @@ def main_curve(series: Series) -> Section:
     if found is None:
         return Section("Area over time", (Paragraph("The area was measured at no visit."),))
     drawing = draw_curves(series, [found], width=WIDTH_MM, panel=MAIN_MM)
-    legend = f"{LEGEND} {ANSWERS_LEGEND}"
-    return Section("Area over time", (Figure(drawing, legend, curve_words(found)),))
+    figure = Figure(drawing, legend([found]), curve_words(found))
+    return Section("Area over time", (figure,))
 
 
 def curve_words(found: Curve) -> str:
@@ -117,7 +114,7 @@ def _statement(finding: Finding, series: Series) -> Statement:
     level = LEVEL_WORDS[finding.level]
     if finding.visit != len(series.visits) - 1:
         when = series.visits[finding.visit].when
-        level += f" (visit of {when.day} {MONTHS[when.month - 1]} {when.year})"
+        level += f" (visit of {short_day(when)})"
     return Statement(level, plain(finding.vet), tuple(parts))
 
 
@@ -146,7 +143,7 @@ def answers(series: Series) -> Section:
         words = "The keeper’s answers to the hands-on questions are not known. Please ask."
         return Section(title, (Paragraph(words, strong=True),))
     last = asked[-1]
-    day = f"{last.when.day} {MONTHS[last.when.month - 1]} {last.when.year}"
+    day = short_day(last.when)
     blocks: list[Block] = [Facts(tuple(_by_answer(last)))]
     if earlier := _earlier(asked[:-1], last):
         blocks.append(Paragraph(earlier))
@@ -173,10 +170,7 @@ def _earlier(visits: list[Visit], last: Visit) -> str:
         for key, answer in visit.answers.items()
         if answer == YES and last.answers.get(key) != YES and key in QUESTIONS
     }
-    words = [
-        f"{QUESTIONS[key].vet} (last on {when.day} {MONTHS[when.month - 1]} {when.year})"
-        for key, when in before.items()
-    ]
+    words = [f"{QUESTIONS[key].vet} (last on {short_day(when)})" for key, when in before.items()]
     return f"Earlier: {' '.join(words)}" if words else ""
 
 

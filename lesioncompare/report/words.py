@@ -17,27 +17,37 @@ LEVEL_WORDS = {
     Level.SHOW: "To be examined",
     Level.NOW: "To be examined without delay",
 }
-METHOD = (
-    (
+RULERS = {
+    "printed": (
         "A printed sticker of known size lies beside the spot: its edges give millimetres, its "
         "grey fields give steady colour in linear light."
     ),
-    (
-        "Each photo is laid over the first one by the skin outside the spot; that skin is a second "
-        "ruler, and both are weighed by inverse variance where visits are compared."
+    "round": (
+        "A round dot of known diameter lies beside the spot: its rim gives millimetres. Nothing "
+        "on it steadies colour; the photo’s own colours are compared with the skin beside the spot."
     ),
+}
+LAID_OVER = (
+    "Each photo is laid over the first one by the skin outside the spot; that skin is a second "
+    "ruler, and both are weighed by inverse variance where visits are compared."
+)
+MEASURED = (
     (
         "The border runs where the spot covers one half in linear reflectance; sizes are measured "
         "in each photo’s own plane. A border drawn by a person is kept as drawn and marked."
     ),
     (
-        "Every number carries its parts of error (sticker, print, plane, tilt, border, colour). "
-        "Intervals are 95 %; what all photos share cancels in a difference and is not counted."
+        "Every number carries its parts of error (scale, plane, tilt, border, colour). Intervals "
+        "are 95 %; what all photos share cancels in a difference and is not counted."
     ),
-    (
-        "A change is stated when photos of one visit, two visits running, the control chart (EWMA) "
-        "or a steady line confirm it; one odd visit only asks for another photo."
-    ),
+)
+COMPARED = (
+    "A change is stated when photos of one visit, two visits running, the control chart (EWMA) "
+    "or a steady line confirm it; one odd visit only asks for another photo."
+)
+COLOUR_COMPARED = (
+    "The change of colour, a distance in ΔE00, has no chart and no line: photos of one visit, or "
+    "two visits running, that lie in one direction confirm it."
 )
 LIMITS = (
     (
@@ -91,3 +101,13 @@ def headline(series: Series) -> str:
     lines = [f"{site}{span}: {count} of {len(series.readings)} photos could be used."]
     lines += [f"{finding.says} {finding.do}" for finding in series.findings]
     return "\n".join(lines)
+
+
+def method(series: Series) -> tuple[str, ...]:
+    """How the numbers came about, of what was used and done in this series only."""
+    used = {r.sticker.kind for r in series.readings if r.sticker}
+    rulers = [words for kind, words in RULERS.items() if kind in used]
+    if not series.changes:
+        return (*rulers, *MEASURED)
+    colour = [COLOUR_COMPARED] if "colour_de00" in series.changes else []
+    return (*rulers, LAID_OVER, *MEASURED, COMPARED, *colour)

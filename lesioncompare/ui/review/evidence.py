@@ -4,7 +4,7 @@ import streamlit as st
 
 from lesioncompare.records import Finding
 from lesioncompare.registry.findings import FINDINGS
-from lesioncompare.report.chart import ANSWERS_LEGEND, LEGEND, draw_curves
+from lesioncompare.report.chart import draw_curves, legend
 from lesioncompare.report.curves import CURVES, Curve, curve
 from lesioncompare.report.document import Facts, Paragraph
 from lesioncompare.report.drawing import as_svg
@@ -87,7 +87,7 @@ def show_curves(case: Case) -> None:
     alt = REVIEW["curves_alt"].format(names=names, words=words)
     svg = as_svg(drawing, alt=alt, name="curves")
     curve_sheet(svg, key=f"curves-{case.spot.id}", label=names)
-    st.caption(plain(f"{LEGEND} {ANSWERS_LEGEND}"))
+    st.caption(plain(legend(found)))
 
 
 def _tells(found: Curve) -> bool:
