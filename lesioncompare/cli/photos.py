@@ -11,11 +11,12 @@ from rich.progress import track
 
 from lesioncompare.cli.app import PHOTO_REFUSED, USABLE, WRONG_USE, app
 from lesioncompare.cli.arguments import make_settings, parse_dates, parse_spot, parse_sticker
-from lesioncompare.cli.tables import CAUTION, err, out, show_reading, show_series
+from lesioncompare.cli.tables import err, out, show_reading, show_series
 from lesioncompare.errors import SettingsError
 from lesioncompare.exchange.record import reading_json, series_json
 from lesioncompare.pipeline import examine_photo, follow_series, with_dates
 from lesioncompare.records import Reading, Series, StickerHint
+from lesioncompare.report.words import CAUTION
 from lesioncompare.settings import Settings
 from lesioncompare.terms import parse_site
 

@@ -10,10 +10,6 @@ SHOWN = (
     *("area", "longest_diameter", "perpendicular_diameter"),
     *("border_irregularity", "contrast_de00", "darkness", "redness"),
 )
-CAUTION = (
-    "These are measurements of a picture, not a diagnosis. A sore that does not heal, bleeds or "
-    "crusts again goes to the vet, whatever the numbers say."
-)
 out = Console()
 err = Console(stderr=True)
 
