@@ -6,10 +6,25 @@ from math import log
 import numpy as np
 import pytest
 
+from lesioncompare.compare.margin import LEAST_MM2
 from lesioncompare.quantity import Quantity
-from lesioncompare.records import Change, Course, Measurement, Photo, Reading, Sighting, Visit
+from lesioncompare.records import (
+    Change,
+    Course,
+    Measurement,
+    Photo,
+    Reading,
+    Series,
+    Sighting,
+    Visit,
+)
+from lesioncompare.registry.findings import FINDINGS
 from lesioncompare.registry.surface_parts import PARTS
-from lesioncompare.review import review
+from lesioncompare.registry.tolerances import TOLERANCES
+from lesioncompare.report.compared import verdict_of
+from lesioncompare.review import as_of, review
+from lesioncompare.review.latest import STANDS
+from lesioncompare.review.places import LEAST_MARGIN_U
 from lesioncompare.terms import MEASURES, Level, Verdict, parse_site
 
 START = datetime(2026, 3, 1)  # noqa: DTZ001  a photo's own clock has no zone
@@ -80,6 +95,33 @@ class TestWithoutChange:
         assert "1 March 2026" in finding.says
         assert f"{100 * (np.exp(1.96 * U) - 1):.0f} %" in finding.says
         assert "no word on health" in finding.says
+
+    def test_names_only_what_was_judged(self):
+        edge = course("border_irregularity", 0.0, 0.0, u=0.01)
+
+        told = found(visits(), still(border_irregularity=edge))["no_change"]
+        assert "No change of size, border or colour was" in told.says
+        assert "size or colour was" in found(visits(), still())["no_change"].says
+        colourless = found(visits(), still(colour_de00=()))
+        assert "No change of size was" in colourless["no_change"].says
+        assert "colour" in colourless["could_not_judge"].says
+
+    @pytest.mark.parametrize("verdict", [Verdict.CHANGED, Verdict.UNCONFIRMED])
+    @pytest.mark.parametrize("measure", TOLERANCES)
+    @pytest.mark.parametrize("way", [-1, 1])
+    def test_is_silent_but_not_mute_where_any_measure_moved(self, measure, verdict, way):
+        amount = 1.5 * TOLERANCES[measure].floor * (1 if measure == "colour_de00" else way)
+        change = course(measure, 0.0, amount, verdict=verdict, u=abs(amount) / 4)
+        told = found(visits(), still(**{measure: change}))
+
+        assert told
+        assert "no_change" not in told
+        assert verdict_of(list(told.values())) == verdict
+
+    def test_a_move_too_small_for_a_word_does_not_silence_it(self):
+        small = course("asymmetry", 0.0, 0.03, verdict=Verdict.UNCONFIRMED, u=0.01)
+
+        assert set(found(visits(), still(asymmetry=small))) == {"no_change"}
 
     def test_says_only_that(self):
         assert set(found(visits(), still())) == {"no_change"}
@@ -155,10 +197,31 @@ class TestLooks:
 
         assert "border" in found(visits(), still(solidity=solidity))
 
-    def test_a_smoother_edge_is_not(self):
-        smoother = course("border_irregularity", 0, -0.1, verdict=Verdict.CHANGED, u=0.01)
+    @pytest.mark.parametrize(("measure", "way"), [("border_irregularity", -1), ("solidity", 1)])
+    def test_a_smoother_edge_is_noted_as_such(self, measure, way):
+        change = course(measure, 0, 0.1 * way, verdict=Verdict.CHANGED, u=0.01)
+        told = found(visits(), still(**{measure: change}))
 
-        assert "border" not in found(visits(), still(border_irregularity=smoother))
+        assert set(told) == {"smoother"}
+        assert told["smoother"].level == Level.NOTE
+        assert "smoother than at the start" in told["smoother"].says
+
+    def test_a_paler_spot_is_noted_and_its_change_of_colour_still_told(self):
+        changes = still(
+            redness=course("redness", 0.0, -0.2, verdict=Verdict.CHANGED, u=0.02),
+            colour_de00=course("colour_de00", 1.0, 6.0, verdict=Verdict.CHANGED, u=0.8),
+        )
+
+        assert set(found(visits(), changes)) == {"colour", "less_red"}
+
+    def test_diameters_are_told_with_the_area_and_not_again(self):
+        changes = still(
+            area=course("area", 0.1, log(1.35), verdict=Verdict.CHANGED),
+            longest_diameter=course("longest_diameter", 0.0, 0.15, verdict=Verdict.CHANGED),
+        )
+
+        assert set(found(visits(), changes)) == {"growth"}
+        assert "length" in found(visits(), changes | still())["other_change"].says
 
     @pytest.mark.parametrize(
         ("measure", "difference", "key"),
@@ -260,6 +323,20 @@ class TestHands:
 
         assert found(series, {})["hands_on_now"].visit == 0
 
+    def test_a_standing_answer_is_not_hidden_behind_no_change(self):
+        series = visits(2)
+        series[0] = Visit(series[0].when, series[0].readings, {"broken": "yes"})
+        changes = {"area": course("area", 0.01), "colour_de00": course("colour_de00", 0.0)}
+
+        assert set(found(series, changes)) == {"hands_on_now"}
+        assert verdict_of(review(None, series, changes)) is None
+
+    def test_an_answer_never_renewed_stands_for_two_months_of_weeks(self):
+        for count, stands in ((STANDS, True), (STANDS + 1, False)):
+            series = visits(count)
+            series[0] = Visit(series[0].when, series[0].readings, {"broken": "yes"})
+            assert ("hands_on_now" in found(series, {})) == stands
+
     def test_unknown_questions_and_answers_are_passed_over(self):
         assert set(found(visits(1, answers={"weather": "yes", "sore": ""}), {})) == {"first_visit"}
 
@@ -292,6 +369,12 @@ class TestSoreSurface:
 
         assert finding.visit == 1
         assert "8 March 2026" in finding.says
+
+    def test_stands_beside_no_no_change_until_a_photo_shows_another_surface(self):
+        whole = [reading(raw_red_fraction=0.0, crust_fraction=0.0)]
+
+        assert set(found(visits(before=[reading(**WORST)]), still())) == {"sore_surface"}
+        assert set(found(visits(before=[reading(**WORST)], last=whole), still())) == {"no_change"}
 
 
 class TestPlaces:
@@ -337,10 +420,21 @@ class TestPlaces:
 
         assert "margin_loss" not in found(visits(before=loss, last=loss), still())
 
-    def test_marks_of_one_side_are_told(self):
-        series = visits(last=[reading(sightings=[mark(kind="one_sided")])])
+    def test_a_notch_of_less_than_a_square_millimetre_counts_if_surely_seen(self):
+        nick = [reading(sightings=[mark(area=0.8, kind="margin_loss", u=0.3)])]
+        told = found(visits(before=nick, last=nick), still(), parse_site("ear-left"))
 
-        assert "one_sided" in found(series, still())
+        assert told["margin_loss"].evidence["area_mm2"] == 0.8
+        assert f"beyond {LEAST_MARGIN_U:g} u" in FINDINGS["margin_loss"].rule
+        assert f"{LEAST_MM2:g} mm²" in FINDINGS["margin_loss"].rule
+
+    def test_a_mark_of_one_side_needs_two_looks_and_is_counted_once(self):
+        once = [reading(sightings=[mark(kind="one_sided")])]
+        twice = [*once, reading(sightings=[mark(3.3, 0.8, kind="one_sided")])]
+
+        assert "one_sided" not in found(visits(last=once), still())
+        assert found(visits(last=twice), still())["one_sided"].evidence["count"] == 1
+        assert "one_sided" in found(visits(before=once, last=once), still())
 
 
 class TestOrder:
@@ -351,3 +445,42 @@ class TestOrder:
         order = [Level.NOW, Level.SHOW, Level.WATCH, Level.DOUBT, Level.NOTE]
         assert levels == sorted(levels, key=order.index)
         assert levels[0] == Level.NOW
+
+
+class TestHeadline:
+    """The word over a visit is that of what is said under it."""
+
+    def test_an_unchanged_spot_is_the_same(self):
+        assert verdict_of(review(None, visits(), still())) == Verdict.SAME
+
+    @pytest.mark.parametrize("answers", [{"broken": "yes"}, {"raised": "yes"}])
+    def test_what_sends_to_the_vet_is_never_headed_by_same_or_odd(self, answers):
+        odd = still(area=course("area", 0.0, 0.4, verdict=Verdict.UNCONFIRMED))
+
+        assert verdict_of(review(None, visits(answers=answers), still())) is None
+        assert verdict_of(review(None, visits(answers=answers), odd)) is None
+        assert verdict_of(review(None, visits(last=[reading(**WORST)]), still())) is None
+
+    def test_marks_are_changed_once_confirmed_and_odd_before(self):
+        seen = [reading(sightings=[mark()])]
+
+        assert verdict_of(review(None, visits(last=seen), still())) == Verdict.UNCONFIRMED
+        assert verdict_of(review(None, visits(before=seen, last=seen), still())) == Verdict.CHANGED
+
+    def test_an_odd_measure_below_its_floor_is_not_odd_today(self):
+        small = course("area", 0.0, 0.05, verdict=Verdict.UNCONFIRMED, u=0.02)
+
+        assert verdict_of(review(None, visits(), still(area=small))) == Verdict.SAME
+
+    def test_without_size_nothing_can_be_told(self):
+        changes = {"colour_de00": course("colour_de00", 0.0, 0.0)}
+
+        assert verdict_of(review(None, visits(), changes)) == Verdict.UNKNOWN
+
+    def test_an_earlier_visit_is_headed_by_what_was_said_then(self):
+        quiet = visits()
+        changes = still(area=course("area", 0.01, log(1.6), verdict=Verdict.CHANGED))
+        series = Series(None, (), tuple(quiet), changes, review(None, quiet, changes))
+
+        assert verdict_of(as_of(series, 2).findings) == Verdict.CHANGED
+        assert verdict_of(as_of(series, 1).findings) == Verdict.SAME

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from lesioncompare.records import Finding
 from lesioncompare.registry.kinds import FindingKind
 from lesioncompare.registry.surface_parts import RULE
-from lesioncompare.terms import Level
+from lesioncompare.terms import Level, Verdict
 
 NEXT_WEEK = (
     "Take the next photo in a week. A sore that does not heal, bleeds or crusts again, and a spot "
@@ -43,15 +43,16 @@ KINDS = (
     FindingKind(
         key="no_change",
         level=Level.NOTE,
-        says="No change was measured since {start}. A change of area of less than "
+        says="No change of {judged} was measured since {start}. A change of area of less than "
         "{detectable_percent:.0f} % could not have been seen, and this is no word on health.",
         do=NEXT_WEEK,
-        vet="No change measured in area, border or colour against the baseline of {start}; "
+        vet="No change measured in {judged} against the baseline of {start}; "
         "smallest detectable change of area {detectable_percent:.0f} %. Not a statement on the "
         "nature of the spot.",
         could_be=("a change too small or too slow to measure yet", "a change in depth or height"),
-        rule="no measure changed or odd at the last visit",
+        rule="no measure changed, none odd by its floor or more, nothing pressing open",
         source="smallest detectable change: Bland JM, Altman DG (1996) BMJ 313:744",
+        verdict=Verdict.SAME,
     ),
     FindingKind(
         key="growth",
@@ -71,6 +72,7 @@ KINDS = (
         ),
         rule=CHARTED.format(floor="at least 10 % in area"),
         source=CHARTS,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="fast_growth",
@@ -86,6 +88,7 @@ KINDS = (
         rule="growth, and at least 50 % over the baseline or, by the 95 % interval of the rate, "
         "doubling within 120 days",
         source=PRACTICE,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="shrinking",
@@ -98,6 +101,7 @@ KINDS = (
         could_be=("a scratch, bite or swelling that heals", "a crust that fell off", "glare"),
         rule=CHARTED.format(floor="at least 10 % in area"),
         source=CHARTS,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="border",
@@ -108,6 +112,18 @@ KINDS = (
         could_be=("hair across the edge", "a scratch", "dirt", "a second spot that joined it"),
         rule=CHARTED.format(floor="0.03 of border irregularity up, or 0.03 of solidity down"),
         source=CHARTS + "; border measure after Lee TK et al. (2003) Med Image Anal 7:47–64",
+        verdict=Verdict.CHANGED,
+    ),
+    FindingKind(
+        key="smoother",
+        level=Level.NOTE,
+        says="The edge of the spot has become smoother than at the start.",
+        do=NEXT_WEEK,
+        vet="Border changed against the baseline: {details}.",
+        could_be=("a scratch or swelling that heals", "a crust that fell off", "hair now gone"),
+        rule=CHARTED.format(floor="0.03 of border irregularity down, or 0.03 of solidity up"),
+        source=CHARTS + "; border measure after Lee TK et al. (2003) Med Image Anal 7:47–64",
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="darker",
@@ -119,6 +135,7 @@ KINDS = (
         could_be=("a freckle that darkens", "a dried crust", *LIGHT),
         rule=CHARTED.format(floor="at least 0.05 of density"),
         source=CHARTS,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="lighter",
@@ -130,6 +147,7 @@ KINDS = (
         could_be=("a crust that fell off", "redness of the skin beside it", *LIGHT),
         rule=CHARTED.format(floor="at least 0.05 of density"),
         source=CHARTS,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="redder",
@@ -141,6 +159,19 @@ KINDS = (
         could_be=("a scratch or rubbing", "a mosquito bite", "a warm, flushed cat", *LIGHT),
         rule=CHARTED.format(floor="at least 0.04 of density"),
         source=CHARTS,
+        verdict=Verdict.CHANGED,
+    ),
+    FindingKind(
+        key="less_red",
+        level=Level.NOTE,
+        says="The spot has become less red against the skin beside it than at the start.",
+        do=NEXT_WEEK,
+        vet="Red–green density over skin {difference:+.3f} (95 %: {low:+.3f} to {high:+.3f}); "
+        "colour moved by ΔE00 {de00:.1f}.",
+        could_be=("a scratch or bite that heals", "redness of the skin beside it", *LIGHT),
+        rule=CHARTED.format(floor="at least 0.04 of density"),
+        source=CHARTS,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="colour",
@@ -148,11 +179,12 @@ KINDS = (
         says="The colour of the spot has changed against the skin beside it since the start.",
         do=SHOW_VET,
         vet="Colour moved by ΔE00 {de00:.1f} (95 %: {low:.1f} to {high:.1f}) against the baseline, "
-        "skin as reference; neither darkness nor redness alone tells it.",
+        "skin as reference.",
         could_be=LIGHT,
         rule="two visits running, or all photos of one, beyond 99.7 % of noise in one direction, "
         "and at least 4 ΔE00 after the noise is taken off",
         source="Sharma G et al. (2005) Color Res Appl 30:21–30; the rule is " + PRACTICE,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="sore_surface",
@@ -176,6 +208,7 @@ KINDS = (
         rule="seen in the same place (within 1 mm) in two photos or at two visits running, at "
         "least about 1 mm across, not a hair, glint or shadow",
         source=PRACTICE,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="new_spot_once",
@@ -187,6 +220,7 @@ KINDS = (
         could_be=("dirt or food", "a hair or its shadow", FRECKLE, "a scab from a scratch"),
         rule="seen in one photo of the last visit only",
         source=PRACTICE,
+        verdict=Verdict.UNCONFIRMED,
     ),
     FindingKind(
         key="spot_count",
@@ -197,6 +231,7 @@ KINDS = (
         could_be=(FRECKLE, "mosquito bites", "dirt or food"),
         rule="two or more confirmed new marks at the last visit",
         source=PRACTICE,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="margin_loss",
@@ -205,8 +240,10 @@ KINDS = (
         do="Show the ear to your vet; ring now if the edge is crusted, raw or bleeding.",
         vet="Pinnal margin: {area_mm2:.1f} mm² (u {area_u:.1f}) missing against the first photo.",
         could_be=("a bent ear tip", "hair lying differently", "an old bite or a nick"),
-        rule="at least 1 mm² beyond error, seen in two photos or at two visits running",
+        rule="on an ear: beyond 2 u of its area and at least 0.15 mm² of it surely gone, seen in "
+        "two photos or at two visits running",
         source=PRACTICE,
+        verdict=Verdict.CHANGED,
     ),
     FindingKind(
         key="one_sided",
@@ -215,7 +252,8 @@ KINDS = (
         do=SHOW_VET,
         vet="Left against right: {details}.",
         could_be=(FRECKLE, "dirt", "a scratch", "a place the other photo does not show"),
-        rule="a mark of at least 1 mm on one side and bare skin in its mirrored place",
+        rule="a mark of at least 1 mm on one side and bare skin in its mirrored place, seen in two "
+        "photos or at two visits running",
         source=PRACTICE,
     ),
     FindingKind(
@@ -247,6 +285,7 @@ KINDS = (
         could_be=("a photo at a slant", "hair or dirt on the edge", "glare", "a true change"),
         rule="last visit beyond 3 u of the baseline, not confirmed",
         source=PRACTICE,
+        verdict=Verdict.UNCONFIRMED,
     ),
     FindingKind(
         key="borderline",
@@ -257,6 +296,30 @@ KINDS = (
         could_be=("chance", "a photo at a slant", "hair or dirt on the edge", "a true change"),
         rule="last visit between 1.96 and 3 u of the baseline, not confirmed",
         source="Bland JM, Altman DG (1996) BMJ 313:744",
+        verdict=Verdict.UNCONFIRMED,
+    ),
+    FindingKind(
+        key="other_change",
+        level=Level.NOTE,
+        says="Another measure of the spot has changed since the start: {what}.",
+        do=NEXT_WEEK,
+        vet="Changed against the baseline, beside size, border and colour: {details}.",
+        could_be=("chance, where many measures are followed", "hair or dirt on the spot", *LIGHT),
+        rule=CHARTED.format(floor="at least the measure's floor; told by no other finding"),
+        source=CHARTS,
+        verdict=Verdict.CHANGED,
+    ),
+    FindingKind(
+        key="other_odd",
+        level=Level.NOTE,
+        says="This time another measure of the spot is odd: {what}.",
+        do="Take a second photo now if the cat lets you; otherwise look again next week.",
+        vet="Last visit beyond the smallest detectable change, not confirmed: {details}.",
+        could_be=("chance, where many measures are followed", "hair or dirt on the spot", *LIGHT),
+        rule="last visit beyond 1.96 u of the baseline and the measure's floor, not confirmed; "
+        "told by no other finding",
+        source="Bland JM, Altman DG (1996) BMJ 313:744",
+        verdict=Verdict.UNCONFIRMED,
     ),
     FindingKind(
         key="could_not_judge",
@@ -267,6 +330,7 @@ KINDS = (
         could_be=(),
         rule="a measure is missing, or its error hides even a doubling",
         source=PRACTICE,
+        verdict=Verdict.UNKNOWN,
     ),
 )
 FINDINGS: dict[str, FindingKind] = {kind.key: kind for kind in KINDS}

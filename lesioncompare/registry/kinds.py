@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from lesioncompare.terms import Level
+from lesioncompare.terms import Level, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,10 @@ class NoticeKind:
 
 @dataclass(frozen=True, slots=True)
 class FindingKind:
-    """A statement on a series, with what else it could be."""
+    """A statement on a series, with what else it could be.
+
+    ``verdict`` is the word for a visit that it heads; None where its level is the word.
+    """
 
     key: str
     level: Level
@@ -33,3 +36,4 @@ class FindingKind:
     could_be: tuple[str, ...]
     rule: str
     source: str
+    verdict: Verdict | None = None

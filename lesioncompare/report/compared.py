@@ -1,11 +1,13 @@
 """One visit against the visit before and against the start, in percent where sizes are compared."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, isfinite
 
 from lesioncompare.quantity import COVERAGE_95
-from lesioncompare.records import Change, Series
-from lesioncompare.terms import CHANGES, Verdict
+from lesioncompare.records import Change, Finding, Series
+from lesioncompare.registry.findings import FINDINGS
+from lesioncompare.terms import CHANGES, Level, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +55,16 @@ def against_last(series: Series, visit: int, measure: str) -> Compared | None:
     return _compared(measure, verdict, (step, step - reach, step + reach, reach))
 
 
-def verdict_at(series: Series, visit: int) -> Verdict:
-    """The word for a whole visit: what any measure says, the most telling first."""
-    found = {c.verdict for changes in series.changes.values() for c in changes if c.visit == visit}
-    size = _change(series, visit, "area")
-    for verdict in (Verdict.CHANGED, Verdict.UNCONFIRMED):
-        if verdict in found:
-            return verdict
-    return Verdict.UNKNOWN if size is None else size.verdict
+def verdict_of(findings: Sequence[Finding]) -> Verdict | None:
+    """The word for a whole visit: that of its most pressing finding.
+
+    A doubt is the word only where nothing else is said. None where the finding's level is the word
+    (felt by hand, a broken surface): what was measured is then beside the point.
+    """
+    if not findings:
+        return Verdict.UNKNOWN
+    leading = next((f for f in findings if f.level is not Level.DOUBT), findings[0])
+    return FINDINGS[leading.key].verdict
 
 
 def visit_of(series: Series, sha256s: set[str]) -> int | None:

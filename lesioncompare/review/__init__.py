@@ -2,12 +2,13 @@
 
 Two steps of speaking: one odd visit only asks for a second photo; a change is stated once photos
 of one visit, two visits running or the chart confirm it. A surface that looks broken and a keeper's
-own alarming answer do not wait.
+own alarming answer do not wait, and stand until a later visit tells otherwise.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from lesioncompare.records import Change, Finding, Visit
+from lesioncompare.records import Change, Finding, Series, Visit
 from lesioncompare.review.doubts import doubts, first_visit, nothing_changed
 from lesioncompare.review.hands import hands_on
 from lesioncompare.review.looks import border, colour
@@ -51,11 +52,19 @@ def review(
     ]
     found += doubts(visits, changes, said={finding.key for finding in found})
     found += first_visit(visits)
-    if not any(finding.level in URGENCY[:3] and _is_new(finding, visits) for finding in found):
+    if not any(finding.level in URGENCY[:3] for finding in found):
         found += nothing_changed(visits, changes)
     return tuple(sorted(found, key=lambda finding: URGENCY.index(finding.level)))
 
 
-def _is_new(finding: Finding, visits: Sequence[Visit]) -> bool:
-    """Whether a finding is about the last visit."""
-    return finding.visit == len(visits) - 1
+def as_of(series: Series, visit: int) -> Series:
+    """The series as it was after one of its visits, with what was to be said then."""
+    if visit == len(series.visits) - 1:
+        return series
+    visits = series.visits[: visit + 1]
+    changes = {
+        measure: tuple(change for change in course if change.visit <= visit)
+        for measure, course in series.changes.items()
+    }
+    findings = review(series.site, visits, changes)
+    return replace(series, visits=visits, changes=changes, findings=findings)

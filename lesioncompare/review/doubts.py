@@ -4,22 +4,33 @@ from collections.abc import Mapping, Sequence
 
 from lesioncompare.records import Change, Finding, Visit
 from lesioncompare.registry.findings import finding
-from lesioncompare.registry.tolerances import TOLERANCES
-from lesioncompare.review.latest import ODD, at_last, day_name
+from lesioncompare.registry.surface_parts import PARTS
+from lesioncompare.review.latest import ODD, at_last, day_name, moved
 from lesioncompare.review.looks import described
 from lesioncompare.review.sizes import area_evidence, percent
-from lesioncompare.terms import Verdict
+from lesioncompare.terms import CHANGES, Verdict
 
 ASKING = ("area", "border_irregularity", "darkness", "redness", "colour_de00")  # worth a 2nd photo
 ODD_DISTANCE = 3.3  # [u] the same for a distance along three axes, after the noise is taken off
 JUDGED = {"area": "the size", "colour_de00": "the colour"}  # what every visit should tell
 SAID_BY = {
     "area": {"growth", "fast_growth", "shrinking"},
-    "border_irregularity": {"border"},
+    "border_irregularity": {"border", "smoother"},
     "darkness": {"darker", "lighter"},
-    "redness": {"redder"},
-    "colour_de00": {"darker", "lighter", "redder", "colour"},
+    "redness": {"redder", "less_red"},
+    "colour_de00": {"darker", "lighter", "redder", "less_red", "colour"},
+    "surface": {"sore_surface"},
 }
+SIZES = ("longest_diameter", "perpendicular_diameter", "equivalent_diameter", "perimeter")
+EDGES = ("circularity", "solidity", "edge_width", "asymmetry")
+COLOURS = ("contrast_de00", "density_red", "density_green", "density_blue", "variegation")
+TOLD_WITH = (
+    ({"area"}, SIZES),
+    ({"border_irregularity"}, EDGES),
+    ({"darkness", "redness", "colour_de00"}, COLOURS),
+    ({"surface"}, tuple(part.measure for part in PARTS)),
+)  # a word on one of the first is word enough of the others
+NAMED = {"area": "size", "border_irregularity": "border", "colour_de00": "colour"}  # if judged
 
 
 def first_visit(visits: Sequence[Visit]) -> list[Finding]:
@@ -36,13 +47,13 @@ def doubts(
     """
     if len(visits) < 2:
         return []
+    notable = moved(changes, len(visits) - 1)
     odd = [
         last
-        for measure in ASKING
-        if (last := at_last(visits, changes, measure)) is not None
+        for last in notable
+        if last.measure in ASKING
         and last.verdict == Verdict.UNCONFIRMED
-        and abs(last.difference) >= TOLERANCES[measure].floor
-        and not said & SAID_BY[measure]
+        and not said & SAID_BY[last.measure]
     ]
     found = []
     if odd:
@@ -51,7 +62,23 @@ def doubts(
         evidence["what"] = ", ".join(_in_words(last) for last in odd)
         evidence["details"] = "; ".join(described(last) for last in odd)
         found.append(finding("odd_visit" if clear else "borderline", len(visits) - 1, evidence))
-    return found + _not_judged(visits, changes)
+    told = {key for key, by in SAID_BY.items() if said & by} | {last.measure for last in odd}
+    return found + _others(notable, told) + _not_judged(visits, changes)
+
+
+def _others(notable: Sequence[Change], told: set[str]) -> list[Finding]:
+    """Findings on measures that no other finding speaks of, nor one ``told`` of their kind."""
+    silent = {m for firsts, others in TOLD_WITH if firsts & told for m in others}
+    left = [last for last in notable if last.measure not in {*ASKING, *silent}]
+    found = []
+    for key, verdict in (("other_change", Verdict.CHANGED), ("other_odd", Verdict.UNCONFIRMED)):
+        some = [last for last in left if last.verdict == verdict]
+        if some:
+            evidence: dict[str, float | str] = {last.measure: last.difference for last in some}
+            evidence["what"] = ", ".join(CHANGES[last.measure].keeper for last in some)
+            evidence["details"] = "; ".join(described(last) for last in some)
+            found.append(finding(key, some[0].visit, evidence))
+    return found
 
 
 def _is_odd(last: Change) -> bool:
@@ -96,9 +123,18 @@ def _not_judged(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]
 def nothing_changed(
     visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]
 ) -> list[Finding]:
-    """The finding that no change was measured, with what could not have been seen."""
+    """The finding that no change was measured, of what was judged and how finely.
+
+    None where any measure, be it one without a sentence of its own, changed or is odd.
+    """
     last = at_last(visits, changes, "area")
-    if last is None or last.verdict in {Verdict.CHANGED, Verdict.UNKNOWN}:
+    if last is None or last.verdict == Verdict.UNKNOWN or moved(changes, last.visit):
         return []
+    *others, final = [
+        words
+        for measure, words in NAMED.items()
+        if (one := at_last(visits, changes, measure)) is not None and one.verdict != Verdict.UNKNOWN
+    ]
     evidence = area_evidence(visits, changes["area"]) | {"start": day_name(visits[0].when)}
+    evidence["judged"] = f"{', '.join(others)} or {final}" if others else final
     return [finding("no_change", last.visit, evidence)]

@@ -5,24 +5,18 @@ from collections.abc import Sequence
 from lesioncompare.records import Finding, Visit
 from lesioncompare.registry.findings import finding
 from lesioncompare.registry.questions import QUESTIONS
+from lesioncompare.review.latest import standing
 from lesioncompare.terms import Level, Site
 
 KEYS = {Level.NOW: "hands_on_now", Level.SHOW: "hands_on_show"}
 
 
 def hands_on(site: Site | None, visits: Sequence[Visit]) -> list[Finding]:
-    """One finding for each alarming answer of the last visit.
-
-    Answers of earlier visits were acted on then; a question skipped at the last visit keeps its
-    latest answer.
-    """
-    latest: dict[str, tuple[int, str]] = {}
-    for index, visit in enumerate(visits):
-        latest |= {key: (index, answer) for key, answer in visit.answers.items()}
+    """One finding for each question whose standing answer is alarming."""
     part = site.part if site is not None else None
     found = []
     for key, question in QUESTIONS.items():
-        index, answer = latest.get(key, (0, ""))
+        index, answer = standing([visit.answers.get(key) or None for visit in visits]) or (0, "")
         level = question.level_of(answer, part)
         if level is not None:
             evidence: dict[str, float | str] = {

@@ -12,17 +12,19 @@ ROUGHER = (("border_irregularity", 1), ("solidity", -1))  # measure and the way 
 
 
 def border(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> list[Finding]:
-    """A finding when the edge has become more uneven or indented, whatever its size."""
-    rougher = [
-        last
+    """A finding when the edge has become more uneven or indented, or else smoother."""
+    moved = [
+        (last, last.difference * way > 0)
         for measure, way in ROUGHER
-        if (last := changed(visits, changes, measure)) is not None and last.difference * way > 0
+        if (last := changed(visits, changes, measure)) is not None
     ]
-    if not rougher:
+    if not moved:
         return []
-    evidence: dict[str, float | str] = {last.measure: last.difference for last in rougher}
-    evidence["details"] = "; ".join(described(last) for last in rougher)
-    return [finding("border", rougher[0].visit, evidence)]
+    is_rougher = any(rougher for _, rougher in moved)
+    told = [last for last, rougher in moved if rougher == is_rougher]
+    evidence: dict[str, float | str] = {last.measure: last.difference for last in told}
+    evidence["details"] = "; ".join(described(last) for last in told)
+    return [finding("border" if is_rougher else "smoother", told[0].visit, evidence)]
 
 
 def described(change: Change) -> str:
@@ -38,7 +40,7 @@ def described(change: Change) -> str:
 
 
 def colour(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> list[Finding]:
-    """Findings when the spot is darker, lighter or redder, or otherwise of another colour."""
+    """Findings when the spot is darker, lighter, redder or less red, or of another colour."""
     distance = changed(visits, changes, "colour_de00")
     de00 = _distance(changes)
     found = []
@@ -51,6 +53,8 @@ def colour(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> 
         found.append(finding("redder", redness.visit, _evidence(redness) | {"de00": de00}))
     if distance is not None and not found:
         found.append(finding("colour", distance.visit, _evidence(distance) | {"de00": de00}))
+    if redness is not None and redness.difference < 0:  # a note, which takes the place of none
+        found.append(finding("less_red", redness.visit, _evidence(redness) | {"de00": de00}))
     return found
 
 

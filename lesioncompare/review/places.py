@@ -95,8 +95,8 @@ def _margin(visits: Sequence[Visit]) -> list[Finding]:
 
 
 def _sides(visits: Sequence[Visit]) -> list[Finding]:
-    """Marks that the other side has not."""
-    marks = [s for photo in _seen(visits[-1], "one_sided") for s in photo]
+    """Marks that the other side has not, once seen twice."""
+    marks, _ = _confirmed(visits, "one_sided")
     if not marks:
         return []
     evidence: dict[str, float | str] = {"count": float(len(marks)), **_mark_evidence(marks)}

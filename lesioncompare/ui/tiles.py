@@ -4,7 +4,7 @@ from datetime import date
 
 import streamlit as st
 
-from lesioncompare.records import Finding, Series
+from lesioncompare.records import Series
 from lesioncompare.series import Followed, aligned, follow_spot
 from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.store import Cat, CatSite, KeptVisit
@@ -17,7 +17,7 @@ THUMB_PX = 480  # [px] side of the picture
 
 
 def show_tile(cat: Cat, site: CatSite) -> None:
-    """Picture, dates, the latest finding, and the two ways on."""
+    """Picture, dates, the leading finding, and the two ways on."""
     visits = store().visits.of_site(site.id)
     followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
     with st.container(border=True, key=f"tile-{site.id}"):
@@ -61,19 +61,12 @@ def _due_words(due: date, today: date) -> str:
 
 
 def _finding(series: Series) -> None:
-    latest = latest_finding(series)
-    if latest is not None:
-        st.markdown(f"{LEVELS[latest.level]}: **{plain(latest.says)}**")
+    """The most pressing finding, be it of today or one that still stands."""
+    if series.findings:
+        leading = series.findings[0]
+        st.markdown(f"{LEVELS[leading.level]}: **{plain(leading.says)}**")
     elif series.visits:
         st.write(HOME["no_finding"])
-
-
-def latest_finding(series: Series) -> Finding | None:
-    """The most pressing finding of the latest visit that has one."""
-    if not series.findings:
-        return None
-    last = max(finding.visit for finding in series.findings)
-    return next(finding for finding in series.findings if finding.visit == last)
 
 
 def _ways(site: CatSite, *, has_visits: bool) -> None:

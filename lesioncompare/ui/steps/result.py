@@ -10,9 +10,10 @@ from lesioncompare.report.compared import (
     Compared,
     against_last,
     against_start,
-    verdict_at,
+    verdict_of,
     visit_of,
 )
+from lesioncompare.review import as_of
 from lesioncompare.series import Followed, Taken, follow_spot
 from lesioncompare.series.due import due_day, measured
 from lesioncompare.terms import CHANGES, Level, Verdict
@@ -41,19 +42,23 @@ def show(here: Here) -> None:
 
 def _show_spot(here: Here, followed: Followed) -> None:
     """The verdict first, then what to do, then figures and pictures."""
-    series, place = followed.series, _place(here, followed)
+    place = _place(here, followed)
     if place is None:
         _verdict(VISIT["nothing_usable"], VISIT["nothing_usable_do"])
         _felt(here)
         return
+    series = as_of(followed.series, place)
     if place == 0:
         _verdict(VISIT["result_first"], VISIT["result_first_do"])
-    else:
-        verdict = verdict_at(series, place)
+    elif (verdict := verdict_of(series.findings)) is not None:
         _verdict(RESULT["verdicts"][verdict], RESULT["means"][verdict])
+    else:
+        _verdict(LEVELS[series.findings[0].level], RESULT["level_means"])
     for finding in series.findings:
-        if finding.visit == place:
-            show_finding(finding)
+        if finding.visit != place:  # one that still stands
+            day = local_day(series.visits[finding.visit].when)
+            st.caption(RESULT["of_earlier"].format(date=on_day(day)))
+        show_finding(finding)
     if place > 0:
         _against(series, place)
         _pictures(here, followed)
@@ -89,10 +94,11 @@ def _levels(here: Here) -> list[tuple[Question, Level]]:
 
 
 def _to_vet(here: Here, spots: list[Followed]) -> bool:
-    """Whether a finding or an answer of this visit sends the cat to the vet."""
+    """Whether a finding that stands or an answer of this visit sends the cat to the vet."""
     levels = {level for _, level in _levels(here)}
     for one in spots:
-        levels |= {f.level for f in one.series.findings if f.visit == _place(here, one)}
+        if (place := _place(here, one)) is not None:
+            levels |= {finding.level for finding in as_of(one.series, place).findings}
     return bool(levels & {Level.SHOW, Level.NOW})
 
 

@@ -105,13 +105,18 @@ RESULT: dict[str, Any] = {
         Verdict.UNKNOWN: "Cannot tell",
     },
     "means": {
-        Verdict.SAME: "No measure moved by more than it could err. That is no word on health.",
-        Verdict.CHANGED: "At least one measure moved by more than it could err, more than once.",
-        Verdict.UNCONFIRMED: "One measure lies outside what the earlier photos would have it. A "
-        "slip of the photo is as likely as a change: take another one in the next days.",
+        Verdict.SAME: "Nothing moved by more than it could err and is worth a word. That is no "
+        "word on health.",
+        Verdict.CHANGED: "Something is not as it was at the start, by more than it could err, and "
+        "was seen more than once.",
+        Verdict.UNCONFIRMED: "Something is not what the earlier photos would have it. A slip of "
+        "the photo is as likely as a change: take another one in the next days.",
         Verdict.UNKNOWN: "The photos differ too much in light, angle or sharpness to compare "
         "them well.",
     },
+    "level_means": "Why and what to do is said below. What the photos measured does not take it "
+    "back.",
+    "of_earlier": "Since the visit of {date}",
     "figures": "{words} {value} % (between {low} and {high} %): {verdict}. A change below "
     "{detectable} % could not be seen.",
     "unknown": "{words}: {verdict}.",
