@@ -62,6 +62,18 @@ def test_it_has_no_fault_of_access_however_the_photos_are_shown(show, scheme):
     assert page.evaluate(wide) <= 0
 
 
+def test_on_a_phone_no_drawing_begins_with_its_old_visits_only(show):
+    page = show(PHONE)
+    first, *others = page.locator("figure > .wide").all()
+    right = "box => box.getBoundingClientRect().right"
+    hidden = "box => box.scrollWidth - box.clientWidth"
+    assert first.evaluate(hidden) <= 0
+    for drawing in others:
+        assert drawing.evaluate(hidden) > 0
+        end = drawing.locator("svg").evaluate(right)
+        assert end == pytest.approx(drawing.evaluate(right), abs=1)  # [px] by rounding
+
+
 def test_both_pictures_are_zoomed_together(show):
     page = show(DESK)
     page.get_by_role("button", name="Zoom in").click()

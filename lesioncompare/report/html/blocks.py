@@ -136,9 +136,11 @@ def _figure(block: Figure, writer: Writer) -> str:
     writer.drawings += 1
     drawing = as_svg(block.drawing, alt=block.alt, name=f"drawing{writer.drawings}")
     caption = escape(block.caption)
+    whole = ' class="whole"' if writer.drawings == 1 else ""  # never only its first, flat visits
     return (
-        f'<figure><div class="wide" tabindex="0" role="group" aria-label="{escape(block.alt)}">'
-        f"{drawing}</div><figcaption>{caption}</figcaption></figure>"
+        f'<figure{whole}><div class="wide" tabindex="0" role="group" '
+        f'aria-label="{escape(block.alt)}">{drawing}</div>'
+        f"<figcaption>{caption}</figcaption></figure>"
     )
 
 
