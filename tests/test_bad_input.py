@@ -9,7 +9,7 @@ import struct
 import sys
 import zlib
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 import cv2
 import numpy as np
@@ -20,6 +20,8 @@ from lesioncompare.cli import main
 from lesioncompare.phantom import Shot, Snapshot, Spot, Subject, shoot
 from lesioncompare.pipeline import examine_photo, follow_series, with_dates
 from lesioncompare.records import Reading, Seed
+from lesioncompare.report.page import draw_page
+from lesioncompare.report.words import headline
 from lesioncompare.terms import Level, parse_site
 
 NOW = datetime(2026, 6, 1)  # noqa: DTZ001  a photo's own clock has no zone
@@ -256,6 +258,27 @@ def test_photos_without_dates_are_put_a_week_apart_and_say_so(good):
     dated = with_dates([undated, undated], datetime(2026, 5, 2))  # noqa: DTZ001
     assert (dated[1].photo.taken - dated[0].photo.taken).days == 7
     assert all(any(n.key == "date_assumed" for n in r.notices) for r in dated)
+
+
+def test_photos_with_and_without_a_time_zone_make_one_series(good):
+    """A phone states the zone, a messenger drops it; growth is found all the same."""
+    area = good.measurement.quantities["area"]
+    readings = []
+    for week in range(8):
+        when = datetime(2026, 3, 1, 9, tzinfo=UTC) + timedelta(weeks=week)
+        grown = replace(area, value=area.value * 1.15 ** max(0, week - 2))
+        quantities = {**good.measurement.quantities, "area": grown}
+        readings.append(
+            replace(
+                good,
+                photo=replace(good.photo, taken=when if week % 2 else when.replace(tzinfo=None)),
+                measurement=replace(good.measurement, quantities=quantities),
+            )
+        )
+    series = follow_series(readings)
+    assert any("growth" in finding.key for finding in series.findings)
+    assert "2026-03-01 to 2026-04-19" in headline(series)
+    assert draw_page(series).startswith(b"\x89PNG")
 
 
 class TestCommandLine:

@@ -87,7 +87,8 @@ def _visits(
             raise ValueError("readings must have a capture time; give one by hand")
         days.setdefault(reading.photo.taken.date(), []).append(reading)
     return tuple(
-        Visit(taken, tuple(group), answers.get(day, {}))
+        # a photo may or may not state its zone: visits go by the clock on the wall
+        Visit(taken.replace(tzinfo=None), tuple(group), answers.get(day, {}))
         for day, group in days.items()
         if (taken := group[0].photo.taken) is not None
     )

@@ -5,12 +5,14 @@ import textwrap
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
+from matplotlib.dates import date2num, num2date
 from matplotlib.figure import Figure
 
 from lesioncompare.records import Reading, Series
+from lesioncompare.report.axes import date_ticks
 from lesioncompare.report.pictures import Window, aligned_picture, outline_in, window_round
 from lesioncompare.report.words import CAUTION, headline
+from lesioncompare.terms import short_day
 
 PAGE_IN = (8.27, 11.69)  # [inch] A4
 MOST_PHOTOS = 8  # more are thinned evenly, first and last kept
@@ -86,8 +88,8 @@ def _show(axes: Axes, reading: Reading, window: Window) -> None:
     axes.plot(*border[closed].T, color="black", lw=0.9)
     bar = 2 / window.mm_per_px
     base, left = SIDE_PX * 0.94, SIDE_PX * 0.05
-    axes.plot([left, left + bar], [base, base], color="white", lw=4, solid_capstyle="butt")
-    axes.plot([left, left + bar], [base, base], color="black", lw=2, solid_capstyle="butt")
+    axes.plot([left, left + bar], [base, base], color="white", lw=5, solid_capstyle="butt")
+    axes.plot([left, left + bar], [base, base], color="black", lw=3, solid_capstyle="butt")
     axes.text(left, base - 8, "2 mm", size=7, color="black", backgroundcolor="#ffffffb0")
     axes.set_xlim(-0.5, SIDE_PX - 0.5)
     axes.set_ylim(SIDE_PX - 0.5, -0.5)
@@ -98,7 +100,7 @@ def _show(axes: Axes, reading: Reading, window: Window) -> None:
 def _curve(axes: Axes, series: Series) -> None:
     """Area over time with its 95 % interval."""
     points = [
-        (date2num(r.photo.taken), r.measurement.quantities["area"])
+        (date2num(r.photo.taken.replace(tzinfo=None)), r.measurement.quantities["area"])
         for r in series.readings
         if r.usable and r.measurement and r.photo.taken and "area" in r.measurement.quantities
     ]
@@ -111,9 +113,8 @@ def _curve(axes: Axes, series: Series) -> None:
         label="95 % interval of each photo",
     )  # fmt: skip
     axes.plot(days, [a.value for a in areas], "o-", color=LINE, ms=4, lw=1.2, label="area")
-    locator = AutoDateLocator()
-    axes.xaxis.set_major_locator(locator)
-    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+    ticks = date_ticks(num2date(days[0]).date(), num2date(days[-1]).date())
+    axes.set_xticks([date2num(day) for day in ticks], [short_day(day) for day in ticks])
     axes.set_ylim(0, 1.15 * max(a.high for a in areas))
     axes.set_ylabel("area of the spot [mm²]")
     axes.spines[["top", "right"]].set_visible(False)

@@ -95,8 +95,8 @@ VIEWER = {
 def headline(series: Series) -> str:
     """Place, dates and every finding in the keeper's words, the most pressing first."""
     site = f"{series.site.keeper}".capitalize() if series.site else "Spot"
-    dated = [r.photo.taken for r in series.readings if r.photo.taken]
-    span = f", {min(dated).date()} to {max(dated).date()}" if dated else ""
+    dated = [r.photo.taken.date() for r in series.readings if r.photo.taken]
+    span = f", {min(dated)} to {max(dated)}" if dated else ""
     count = sum(r.usable for r in series.readings)
     lines = [f"{site}{span}: {count} of {len(series.readings)} photos could be used."]
     lines += [f"{finding.says} {finding.do}" for finding in series.findings]
