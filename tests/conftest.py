@@ -1,7 +1,9 @@
 """What several test files need: a short series of the simulated cat, measured once."""
 
 import json
+import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,21 @@ import pytest
 from lesioncompare.cli.photos import demo_folder
 from lesioncompare.series.demo import TRUTH, add_demo
 from lesioncompare.store import Store
+
+
+@pytest.fixture(scope="session")
+def program() -> Callable[..., str]:
+    """Where a program lies that a test needs; without it the test is skipped, and fails in CI."""
+
+    def path(*names: str, package: str) -> str:
+        for found in filter(None, map(shutil.which, names)):
+            return found
+        missing = f"{names[0]} is missing: apt-get install {package}"
+        if os.environ.get("CI", "").lower() in {"1", "true"}:
+            pytest.fail(missing)
+        pytest.skip(missing)
+
+    return path
 
 
 @pytest.fixture(scope="session")

@@ -1,10 +1,10 @@
 """A clinic's picture archive takes the photos and reports, and finds the numbers in them."""
 
 import io
-import os
-import shutil
 import subprocess
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -180,33 +180,35 @@ class TestReport:
         assert any("No statement on the nature of the spot" in text for text in texts)
 
 
-def dciodvfy(folder) -> dict[str, list[str]]:
-    """The errors that the independent validator finds, by file."""
-    if shutil.which("dciodvfy") is None:
-        if os.environ.get("CI") == "true":
-            pytest.fail("dciodvfy is missing: apt-get install dicom3tools")
-        pytest.skip("dciodvfy is not installed (apt: dicom3tools)")
-    found = {}
-    for path in sorted(folder.glob("*.dcm")):
-        run = subprocess.run(
-            ["dciodvfy", "-new", str(path)], capture_output=True, text=True, check=False
-        )
-        lines = (run.stdout + run.stderr).splitlines()
-        found[path.name] = [line for line in lines if line.startswith(("Error", "Warning"))]
-    return found
+@pytest.fixture
+def dciodvfy(program) -> Callable[[Path], dict[str, list[str]]]:
+    """The errors that the independent validator finds in a folder, by file."""
+    validator = program("dciodvfy", package="dicom3tools")
+
+    def faults(folder: Path) -> dict[str, list[str]]:
+        found = {}
+        for path in sorted(folder.glob("*.dcm")):
+            run = subprocess.run(
+                [validator, "-new", str(path)], capture_output=True, text=True, check=False
+            )
+            lines = (run.stdout + run.stderr).splitlines()
+            found[path.name] = [line for line in lines if line.startswith(("Error", "Warning"))]
+        return found
+
+    return faults
 
 
 class TestStandard:
     @pytest.mark.parametrize(
         "site", ["nose", "ear-right", "eyelid-lower-left", "lip", "gum-upper-right", ""]
     )
-    def test_the_independent_validator_finds_nothing(self, tmp_path, site):
+    def test_the_independent_validator_finds_nothing(self, tmp_path, site, dciodvfy):
         """Checked by dciodvfy of dicom3tools, which knows the definition of each kind of object."""
         for name, data in exported(site)[0].items():
             (tmp_path / name).write_bytes(data)
         assert dciodvfy(tmp_path) == {name: [] for name in exported(site)[0]}
 
-    def test_hostile_words_stay_words(self, tmp_path):
+    def test_hostile_words_stay_words(self, tmp_path, dciodvfy):
         animal = Animal("id" + HOSTILE, HOSTILE, "X", None, HOSTILE, HOSTILE)
         files, read = exported("nose", animal, HOSTILE)
         for name, data in files.items():
@@ -215,7 +217,7 @@ class TestStandard:
             assert "\\" not in read[name].PatientBreedDescription
         assert dciodvfy(tmp_path) == {name: [] for name in files}
 
-    def test_a_photo_without_date_is_valid_too(self, tmp_path):
+    def test_a_photo_without_date_is_valid_too(self, tmp_path, dciodvfy):
         undated = Series(None, (reading(1, None),), (), {}, ())
         for name, data in dicom_files(undated, ORIGINALS, Animal("", ""), spot="", now=NOW).items():
             (tmp_path / name).write_bytes(data)

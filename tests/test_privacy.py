@@ -116,7 +116,7 @@ class TestJpeg:
     def test_exiftool_sees_neither_place_nor_words(self, tmp_path):
         """An independent reader of metadata finds orientation, profile and structure only."""
         if shutil.which("exiftool") is None:
-            pytest.skip("exiftool is not installed (apt: libimage-exiftool-perl)")
+            pytest.skip("no second opinion: exiftool is missing (apt: libimage-exiftool-perl)")
         (tmp_path / "copy.jpg").write_bytes(private_copy(telling_jpeg())[0])
         command = ["exiftool", "-json", "-a", "-u", "-G1", str(tmp_path / "copy.jpg")]
         found = json.loads(subprocess.run(command, capture_output=True, check=True).stdout)[0]

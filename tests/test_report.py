@@ -3,10 +3,9 @@
 import base64
 import hashlib
 import io
-import os
 import re
-import shutil
 import subprocess
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from html.parser import HTMLParser
@@ -43,6 +42,7 @@ from lesioncompare.report.drawing import Dot, Label
 from lesioncompare.report.figures import decimals, figure, with_interval
 from lesioncompare.report.html import as_html
 from lesioncompare.report.pdf import as_pdf
+from lesioncompare.report.sizes import size_line
 from lesioncompare.report.words import CAUTION, COLOUR_COMPARED, SHORT_CAUTION, method
 from lesioncompare.terms import Verdict, parse_site
 
@@ -141,20 +141,15 @@ def paper(request, document) -> bytes:
     return as_pdf(document, paper=request.param)
 
 
-def tool(name: str) -> str:
-    path = shutil.which(name)
-    if path is None:
-        if os.environ.get("CI", "").lower() in {"1", "true"}:
-            pytest.fail(f"{name} is missing: apt-get install poppler-utils")
-        pytest.skip(f"needs {name}: apt-get install poppler-utils")
-    return path
+@pytest.fixture(scope="module")
+def poppler(program) -> Callable[..., str]:
+    """What a program of another PDF library prints of a PDF."""
 
+    def said(name: str, pdf: bytes, *flags: str) -> str:
+        command = [program(name, package="poppler-utils"), *flags, "-", "-"]
+        return subprocess.run(command, input=pdf, capture_output=True, check=True).stdout.decode()
 
-def poppler(name: str, pdf: bytes, *flags: str) -> str:
-    done = subprocess.run(
-        [tool(name), *flags, "-", "-"], input=pdf, capture_output=True, check=True
-    )
-    return done.stdout.decode()
+    return said
 
 
 def text_of(pdf: bytes) -> str:
@@ -186,7 +181,7 @@ class TestPaper:
             assert SHORT_CAUTION in words
         assert CAUTION in flat(pages[0].extract_text())
 
-    def test_it_reads_in_order(self, document, paper):
+    def test_it_reads_in_order(self, document, paper, poppler):
         """Headings as the document has them, by two independent readers."""
         titles = [document.title, *(section.title for section in document.sections)]
         for words in (text_of(paper), poppler("pdftotext", paper)):
@@ -202,6 +197,10 @@ class TestPaper:
         ):
             assert wanted in words
 
+    def test_the_size_now_and_at_first_leads_the_findings(self, series, paper):
+        words = flat(pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text())
+        assert f"Findings Size on {size_line(series)}." in words
+
     def test_every_number_of_every_visit_is_in_it(self, series, paper):
         words = flat(text_of(paper))
         for one in series.readings:
@@ -209,7 +208,7 @@ class TestPaper:
                 assert flat(with_interval(one.measurement.quantities[name])) in words
             assert one.photo.sha256 in words.replace(" ", "")
 
-    def test_nothing_is_cut_and_no_words_lie_on_others(self, paper):
+    def test_nothing_is_cut_and_no_words_lie_on_others(self, paper, poppler):
         """Boxes of words by poppler: inside the page's margins, none over another."""
         for page in re.findall(r"<page.*?</page>", poppler("pdftotext", paper, "-bbox"), re.DOTALL):
             width, height = map(float, re.search(r'width="(.*?)" height="(.*?)"', page).groups())
@@ -264,10 +263,17 @@ class TestPaper:
         long = "x" * 400
         assert long in re.sub(r"\s", "", text_of(as_pdf(document_of(series, long))))
 
-    def test_printed_in_grey_it_says_as_much(self, paper, tmp_path):
+    def test_printed_in_grey_it_says_as_much(self, paper, tmp_path, program):
         """Outside the photos and patches no pixel has a colour, so grey loses nothing."""
         subprocess.run(
-            [tool("pdftoppm"), "-r", "40", "-png", "-", str(tmp_path / "page")],
+            [
+                program("pdftoppm", package="poppler-utils"),
+                "-r",
+                "40",
+                "-png",
+                "-",
+                str(tmp_path / "page"),
+            ],
             input=paper,
             check=True,
         )
@@ -454,6 +460,25 @@ class TestCurve:
         both = legend([size, colour])
         assert CHART in both
         assert NOISE in both
+
+
+class TestSize:
+    def test_last_then_first_with_the_digits_of_the_tables(self, series):
+        """A disc's diameter is 2 √(area / π); u of 0.05 mm and of 3 % of the area."""
+        assert size_line(series) == (
+            "10 May 2026: 4.07 mm, 13.0 mm² (5 Apr 2026: 3.19 mm, 8.0 mm²), "
+            "each photo by its own sticker"
+        )
+
+    def test_both_diameters_where_both_were_measured(self):
+        one = reading(0, 8.0)
+        sizes = {**one.measurement.quantities, "perpendicular_diameter": quantity(2.5, "mm", 0.05)}
+        measured = replace(one.measurement, quantities=sizes)
+        series = follow_series([replace(one, measurement=measured)], site=parse_site("nose"))
+        assert size_line(series) == "5 Apr 2026: 3.19 × 2.50 mm, 8.0 mm²"
+
+    def test_of_nothing_measured_there_is_none(self):
+        assert size_line(series_of(())) == ""
 
 
 class TestMethod:

@@ -333,7 +333,8 @@ class TestUpgrade:
 
 @pytest.mark.skipif(
     not (shutil.which("initdb") and shutil.which("runuser")) or os.name == "nt",
-    reason="needs PostgreSQL's initdb and pg_ctl, and a user it accepts",
+    reason="no second database: PostgreSQL’s initdb is missing from the path (apt: postgresql), or "
+    "runuser, which starts it as its own user",
 )
 class TestPostgres:
     def test_the_same_models_run_on_postgresql(self, tmp_path: Path) -> None:

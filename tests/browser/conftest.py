@@ -21,7 +21,6 @@ from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 
 ROOT = Path(__file__).parent.parent.parent
-HINT = "needs Chromium: apt-get install chromium"
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK = {"viewport": {"width": 1280, "height": 900}}
 WAIT_MS = 90_000  # [ms] for a loaded machine; nothing waits this long when all is well
@@ -36,12 +35,8 @@ def pytest_collection_modifyitems(items) -> None:
 
 
 @pytest.fixture(scope="session")
-def chromium():
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    if path is None:
-        if os.environ.get("CI", "").lower() in {"1", "true"}:
-            pytest.exit(HINT, returncode=3)
-        pytest.skip(HINT)
+def chromium(program):
+    path = program("chromium", "chromium-browser", package="chromium")
     with sync_playwright() as playwright:
         args = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
         browser = playwright.chromium.launch(executable_path=path, args=args)
