@@ -5,10 +5,10 @@ from collections.abc import Mapping, Sequence
 from lesioncompare.records import Change, Finding, Visit
 from lesioncompare.registry.findings import finding
 from lesioncompare.registry.surface_parts import PARTS
-from lesioncompare.review.latest import ODD, at_last, day_name, moved
+from lesioncompare.review.latest import ODD, at_last, moved
 from lesioncompare.review.looks import described
 from lesioncompare.review.sizes import area_evidence, percent
-from lesioncompare.terms import CHANGES, Verdict
+from lesioncompare.terms import CHANGES, Verdict, long_day
 
 ASKING = ("area", "border_irregularity", "darkness", "redness", "colour_de00")  # worth a 2nd photo
 ODD_DISTANCE = 3.3  # [u] the same for a distance along three axes, after the noise is taken off
@@ -135,6 +135,6 @@ def nothing_changed(
         for measure, words in NAMED.items()
         if (one := at_last(visits, changes, measure)) is not None and one.verdict != Verdict.UNKNOWN
     ]
-    evidence = area_evidence(visits, changes["area"]) | {"start": day_name(visits[0].when)}
+    evidence = area_evidence(visits, changes["area"]) | {"start": long_day(visits[0].when)}
     evidence["judged"] = f"{', '.join(others)} or {final}" if others else final
     return [finding("no_change", last.visit, evidence)]

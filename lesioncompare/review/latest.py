@@ -1,7 +1,6 @@
 """The last word on a measure: what the charts say of it at the last visit."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 from typing import TypeVar
 
 from lesioncompare.records import Change, Visit
@@ -22,11 +21,6 @@ def standing(words: Sequence[Word | None]) -> tuple[int, Word] | None:
     """
     recent = range(len(words) - 1, max(len(words) - 1 - STANDS, -1), -1)
     return next(((i, word) for i in recent if (word := words[i]) is not None), None)
-
-
-def day_name(when: datetime) -> str:
-    """A date in words: 1 March 2026."""
-    return f"{when.day} {when:%B %Y}"
 
 
 def at_last(

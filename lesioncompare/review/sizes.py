@@ -6,8 +6,9 @@ from math import expm1, log
 from lesioncompare.records import Change, Course, Finding, Visit
 from lesioncompare.registry.findings import finding
 from lesioncompare.registry.tolerances import FAST_DAYS, FAST_GROWTH
-from lesioncompare.review.latest import called_since, changed, day_name
+from lesioncompare.review.latest import called_since, changed
 from lesioncompare.science.lines import doubling_time, mann_kendall, theil_sen
+from lesioncompare.terms import long_day
 
 MONTH = 30.0  # [days] rates are spoken of per month
 RANKED = 5  # [1] fewest visits of a rank test: four give p = 0.083 at best
@@ -19,7 +20,7 @@ def size(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> li
     if last is None:
         return []
     evidence = area_evidence(visits, changes["area"])
-    evidence["since"] = day_name(visits[called_since(changes, "area")].when)
+    evidence["since"] = long_day(visits[called_since(changes, "area")].when)
     if last.difference < 0:
         return [finding("shrinking", last.visit, {**evidence, **_turned(last)})]
     return [finding("fast_growth" if _is_fast(last) else "growth", last.visit, evidence)]

@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from lesioncompare.records import Change, Finding, Visit
 from lesioncompare.registry.findings import finding
 from lesioncompare.registry.surface_parts import BROAD, COLOURED, FEWEST, PARTS
-from lesioncompare.review.latest import day_name, standing
-from lesioncompare.terms import MEASURES
+from lesioncompare.review.latest import standing
+from lesioncompare.terms import MEASURES, long_day
 
 
 def sore_surface(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> list[Finding]:
@@ -17,7 +17,7 @@ def sore_surface(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]
     index, parts = shown
     evidence: dict[str, float | str] = {
         **parts,
-        "when": day_name(visits[index].when),
+        "when": long_day(visits[index].when),
         "parts": ", ".join(p.keeper for p in PARTS if p.measure in parts),
         "details": ", ".join(f"{MEASURES[k].vet} {v:.2f}" for k, v in parts.items()),
     }
