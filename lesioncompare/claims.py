@@ -211,9 +211,15 @@ CLAIMS: dict[str, Claim] = {
             CUSTOM,
         ),
         Claim(
-            "emergency",
-            "A cat that fights for breath, breathes with an open mouth, or strains for urine and "
-            "none comes is an emergency. Put this away and ring the vet now, at night too.",
+            "emergency_breath",
+            "A cat that fights for breath or breathes with an open mouth is an emergency. Put this "
+            "away and ring the vet now, at night too.",
+            CUSTOM,
+        ),
+        Claim(
+            "emergency_urine",
+            "A cat that strains for urine and none comes is an emergency. Put this away and ring "
+            "the vet now, at night too.",
             CUSTOM,
         ),
         Claim(
@@ -223,6 +229,7 @@ CLAIMS: dict[str, Claim] = {
             CUSTOM,
         ),
         Claim("ring_now", "Ring the vet now.", CUSTOM),
+        Claim("ring_today", "Ring the vet today.", CUSTOM),
         Claim("show_soon", "Show it to the vet in the next days.", CUSTOM),
         Claim(
             "look_again",

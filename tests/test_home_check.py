@@ -8,6 +8,7 @@ from lesioncompare.claims import CLAIMS
 from lesioncompare.registry.home_check import SIGNS, STATIONS
 from lesioncompare.teach.habit import kept, weeks
 from lesioncompare.teach.home_check import (
+    CLAIMS_BY_URGENCY,
     OTHER,
     SKIPPED,
     USUAL,
@@ -50,7 +51,8 @@ class TestStations:
 
     def test_mouth_breath_and_tray_carry_their_cautions_in_place(self) -> None:
         assert STATIONS["mouth"].caution == "no_force"
-        assert STATIONS["breath"].caution == STATIONS["tray"].caution == "emergency"
+        assert STATIONS["breath"].caution == "emergency_breath"
+        assert STATIONS["tray"].caution == "emergency_urine"
         assert all(station.caution in {"", *CLAIMS} for station in STATIONS.values())
 
 
@@ -63,7 +65,25 @@ class TestLook:
         assert from_entries(entries).found["ears"].signs == ("ear_smell",)
 
     def test_the_most_pressing_sign_comes_first(self) -> None:
-        assert LOOK.signs[0].key == "no_urine"
+        assert list(LOOK.asks) == ["ring_now", "show_soon"]
+        assert [told.station.key for told in LOOK.asks["ring_now"]] == ["tray"]
+
+    @pytest.mark.parametrize(
+        ("station", "claim"),
+        [("breath", "ring_today"), ("tray", "ring_today"), ("back", "look_again")],
+    )
+    def test_what_has_no_name_does_not_wait_where_waiting_is_dangerous(
+        self, station, claim
+    ) -> None:
+        assert list(Look({station: Found(OTHER)}).asks) == [claim]
+        assert list(Look({station: Found(OTHER, words="odd")}).asks) == [claim]
+
+    def test_a_named_sign_says_otherwise(self) -> None:
+        assert list(Look({"breath": Found(OTHER, ("noise",))}).asks) == ["show_soon"]
+
+    def test_every_place_asks_for_something_when_it_differs(self) -> None:
+        assert all(STATIONS[key].unnamed in CLAIMS_BY_URGENCY for key in STATIONS)
+        assert set(CLAIMS_BY_URGENCY) <= set(CLAIMS)
 
 
 class TestDifferences:

@@ -206,9 +206,25 @@ class TestHomeCheck:
         assert says(page, "nothing_found")
         assert store.home_checks.of_cat(cat)[-1].entries["tray.signs"] == "no_urine"
 
+    def test_breathing_that_differs_in_some_way_is_for_the_vet_today(self, store) -> None:
+        cat = the_cat(store)
+        page = open_page("home_check", cat=cat)
+        assert not says(page, "ring_today")
+        whole(page.segmented_control(key=f"said-{cat}-breath").set_value("other").run())
+        assert says(page, "ring_today")
+        assert not says(page, "look_again")
+        leading = [m.value for m in page.markdown].index("[What to do](#what-to-do)")
+        assert CLAIMS["ring_today"].says in page.markdown[leading - 1].value
+        home = words(AppTest.from_file(str(MAIN), default_timeout=120).run())
+        assert "Ring the vet today.** Today’s look from nose to tail: Chest and breathing." in home
+        whole(page.segmented_control(key=f"said-{cat}-breath").set_value("usual").run())
+        assert not says(page, "ring_today")
+        home = words(AppTest.from_file(str(MAIN), default_timeout=120).run())
+        assert "Ring the vet" not in home
+
     def test_cautions_stand_where_they_are_needed(self, store) -> None:
         page = open_page("home_check", cat=the_cat(store))
-        for key in ("stop", "no_force", "emergency"):
+        for key in ("stop", "no_force", "emergency_breath", "emergency_urine"):
             assert says(page, key), key
 
     def test_last_time_and_what_is_normal_are_remembered(self, store) -> None:
@@ -260,7 +276,10 @@ class TestReminder:
         shutil.copytree(demo_home, tmp_path / "home")
         monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
         kept = Store(tmp_path / "home")
-        site = kept.sites.of_cat(kept.cats.all()[0].id)[0]
+        cat = kept.cats.all()[0].id
+        site = kept.sites.of_cat(cat)[0]
+        assert "of the last" not in words(open_page("reminder", site=site.id))  # it is simulated
+        kept.cats.edit(cat, simulated=False)
         kept.close()
         page = open_page("reminder", site=site.id)
         assert "of the last" in words(page)

@@ -42,6 +42,7 @@ class Station:
     how: str
     signs: tuple[Sign, ...]
     caution: str = ""  # key of a claim shown right here
+    unnamed: str = "look_again"  # key of the claim on what differs here and has no sign's name
 
 
 STATIONS: dict[str, Station] = {
@@ -115,7 +116,8 @@ STATIONS: dict[str, Station] = {
                 Sign("fast", "over 30 breaths a minute in sleep", NOW, BREATHS),
                 Sign("noise", "it wheezes or rattles", SHOW),
             ),
-            "emergency",
+            "emergency_breath",
+            "ring_today",
         ),
         Station(
             "back",
@@ -171,7 +173,8 @@ STATIONS: dict[str, Station] = {
                 Sign("thirst", "it drinks or urinates much more", SHOW),
                 Sign("weight", "it has lost weight", SHOW, WARNINGS),
             ),
-            "emergency",
+            "emergency_urine",
+            "ring_today",
         ),
     )
 }

@@ -3,11 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from lesioncompare.registry.home_check import SIGNS, STATIONS, Sign
+from lesioncompare.registry.home_check import SIGNS, STATIONS, Sign, Station
 from lesioncompare.terms import Level
 
 USUAL, OTHER, SKIPPED = "usual", "other", "skipped"  # what can be said of a station
-URGENCY = (Level.WATCH, Level.SHOW, Level.NOW)
+ADVICE = {Level.NOW: "ring_now", Level.SHOW: "show_soon", Level.WATCH: "look_again"}
+CLAIMS_BY_URGENCY = ("ring_now", "ring_today", "show_soon", "look_again")
+TODAY = CLAIMS_BY_URGENCY[:2]  # what does not wait for tomorrow
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,16 +32,33 @@ class Difference:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """One thing that differs: where, and the words for it ("" where nobody gave any)."""
+
+    station: Station
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Look:
     """A whole look: what was found by station."""
 
     found: Mapping[str, Found] = field(default_factory=dict)
 
     @property
-    def signs(self) -> tuple[Sign, ...]:
-        """Every sign found, the most pressing first."""
-        keys = [key for one in self.found.values() for key in one.signs if key in SIGNS]
-        return tuple(sorted((SIGNS[key] for key in keys), key=_pressing, reverse=True))
+    def asks(self) -> dict[str, list[Told]]:
+        """What to do (the keys of claims, the most pressing first), and what each is about.
+
+        What differs and was given no sign is for the vet today where waiting is dangerous.
+        """
+        told: dict[str, list[Told]] = {claim: [] for claim in CLAIMS_BY_URGENCY}
+        for station in STATIONS.values():
+            one = self.found.get(station.key, Found(USUAL))
+            for sign in one.signs:
+                told[ADVICE[SIGNS[sign].level]].append(Told(station, SIGNS[sign].words))
+            if one.said == OTHER and not one.signs:
+                told[station.unnamed].append(Told(station, one.words))
+        return {claim: found for claim, found in told.items() if found}
 
     def to_entries(self) -> dict[str, str]:
         """Plain words to be stored: "ears" -> "other", "ears.signs" -> keys, "ears.words"."""
@@ -91,7 +110,3 @@ def differences(look: Look, earlier: Sequence[Look]) -> list[Difference]:
 def _last(earlier: Sequence[Look], station: str) -> Found | None:
     said = (look.found.get(station) for look in reversed(earlier))
     return next((one for one in said if one is not None and one.said != SKIPPED), None)
-
-
-def _pressing(sign: Sign) -> int:
-    return URGENCY.index(sign.level)

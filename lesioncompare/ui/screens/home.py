@@ -2,7 +2,10 @@
 
 import streamlit as st
 
+from lesioncompare.claims import CLAIMS
 from lesioncompare.store import Cat
+from lesioncompare.teach.home_check import TODAY, from_entries
+from lesioncompare.ui.dates import local_day
 from lesioncompare.ui.demo import add_demo_cat
 from lesioncompare.ui.parts import caution, plain
 from lesioncompare.ui.state import go, link, show_undo, store
@@ -59,6 +62,7 @@ def show_cat(cat: Cat) -> None:
     st.header(plain(cat.name), anchor=False)
     if cat.simulated:
         st.caption(COMMON["simulated"])
+    show_urgent(cat)
     sites = store().sites.of_cat(cat.id)
     if not sites and st.button(
         HOME["first_site"].format(name=plain(cat.name)), type="primary", key=f"site-{cat.id}"
@@ -74,6 +78,18 @@ def show_cat(cat: Cat) -> None:
         link(HOME["edit"].format(name=plain(cat.name)), "cat", cat=cat.id)
         link(HOME_CHECK["begin"], "home_check", cat=cat.id)
         link(WHICH["title"].format(name=plain(cat.name)), "which_cats", cat=cat.id)
+
+
+def show_urgent(cat: Cat) -> None:
+    """What today's look from nose to tail found and must not wait, in one line."""
+    today = local_day(store().now()).isoformat()
+    look = next((c for c in store().home_checks.of_cat(cat.id) if c.day == today), None)
+    asks = from_entries(look.entries).asks if look else {}
+    for claim in TODAY:
+        if claim in asks:
+            where = ", ".join(dict.fromkeys(told.station.name for told in asks[claim]))
+            st.markdown(f"**{CLAIMS[claim].says}** {HOME_CHECK['of_today'].format(where=where)}")
+            return
 
 
 def foot(*, watching: bool) -> None:

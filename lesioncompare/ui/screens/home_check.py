@@ -7,15 +7,23 @@ import streamlit as st
 
 from lesioncompare.registry.home_check import SIGNS, STATIONS, Sign, Station
 from lesioncompare.store import Cat, HomeCheck
-from lesioncompare.teach.home_check import OTHER, Found, Look, differences, from_entries
-from lesioncompare.terms import Level
+from lesioncompare.teach.home_check import (
+    ADVICE,
+    OTHER,
+    TODAY,
+    Found,
+    Look,
+    Told,
+    differences,
+    from_entries,
+)
 from lesioncompare.ui.cited import Cited
 from lesioncompare.ui.dates import from_today, local_day, on_day
 from lesioncompare.ui.parts import head, plain
 from lesioncompare.ui.state import asked_cat, store
 from lesioncompare.ui.texts import HOME_CHECK, LEVELS
 
-ADVICE = {Level.NOW: "ring_now", Level.SHOW: "show_soon", Level.WATCH: "look_again"}
+DO = "what-to-do"  # where on the screen it is summed up
 MOST_WORDS = 200  # [characters]
 
 
@@ -29,6 +37,7 @@ def page() -> None:
     present = next((check for check in checks if check.day == today.isoformat()), None)
     look = from_entries(present.entries) if present else Look()
     cited = Cited()
+    lead(look, cited)
     st.write(HOME_CHECK["intro"])
     show_last(earlier, today)
     cited.say("stop", strong=True)
@@ -38,6 +47,14 @@ def page() -> None:
     sum_up(look, earlier, cited)
     show_earlier(earlier)
     cited.foot()
+
+
+def lead(look: Look, cited: Cited) -> None:
+    """What presses most, before everything else, with the way to the rest of it."""
+    if look.asks:
+        with st.container(border=True, gap=None):
+            cited.say(next(iter(look.asks)), strong=True)
+            st.markdown(f"[{HOME_CHECK['sum_up']}](#{DO})")
 
 
 def show_last(earlier: list[HomeCheck], today: date) -> None:
@@ -93,6 +110,8 @@ def show_signs(
     pressing = sorted((SIGNS[s] for s in chosen), key=_order)
     for sign in pressing:
         show_advice(sign, cited)
+    if not chosen and station.unnamed in TODAY:
+        cited.say(station.unnamed, strong=True)
     st.text_input(
         HOME_CHECK["words"],
         value=found.words,
@@ -156,28 +175,19 @@ def sum_up(look: Look, earlier: list[HomeCheck], cited: Cited) -> None:
             st.write(HOME_CHECK["nothing_differs"])
     else:
         st.write(HOME_CHECK["first"])
-    st.header(HOME_CHECK["sum_up"], anchor=False)
-    own = [f"{STATIONS[k].name}: {f.words or HOME_CHECK['said'][OTHER]}" for k, f in unnamed(look)]
-    for level, advice in ADVICE.items():
-        lines = [named(sign) for sign in look.signs if sign.level is level]
-        lines += own if level is Level.WATCH else []
-        if lines:
-            cited.say(advice, strong=True)
-            st.markdown("\n".join(f"- {plain(line)}" for line in lines))
-    if not look.signs and not own:
+    st.header(HOME_CHECK["sum_up"], anchor=DO)
+    for claim, told in look.asks.items():
+        cited.say(claim, strong=True)
+        st.markdown("\n".join(f"- {plain(named(one))}" for one in told))
+    if not look.asks:
         st.write(HOME_CHECK["no_sign"])
     cited.say("nothing_found")
 
 
-def unnamed(look: Look) -> list[tuple[str, Found]]:
-    """Places that are different in a way the list has no word for."""
-    return [(k, f) for k, f in look.found.items() if f.said == OTHER and not f.signs]
-
-
-def named(sign: Sign) -> str:
-    """The sign with the place it belongs to."""
-    station = next(s for s in STATIONS.values() if sign in s.signs)
-    return str(HOME_CHECK["sign"]).format(station=station.name, words=sign.words)
+def named(one: Told) -> str:
+    """What differs, with the place it belongs to."""
+    words = one.words or HOME_CHECK["said"][OTHER]
+    return str(HOME_CHECK["sign"]).format(station=one.station.name, words=words)
 
 
 def show_earlier(earlier: list[HomeCheck]) -> None:
@@ -187,8 +197,8 @@ def show_earlier(earlier: list[HomeCheck]) -> None:
     with st.expander(HOME_CHECK["earlier"]):
         for check in reversed(earlier):
             look = from_entries(check.entries)
-            own = [one.words for one in look.found.values() if one.words]
-            signs = "; ".join([*(named(s) for s in look.signs), *own])
+            own = [one.words for one in look.found.values() if one.words and one.signs]
+            signs = "; ".join([*(named(t) for told in look.asks.values() for t in told), *own])
             day = on_day(date.fromisoformat(check.day))
             line = HOME_CHECK["one_earlier"].format(
                 date=day, signs=signs or HOME_CHECK["none_marked"]

@@ -31,6 +31,7 @@ HOME_CHECK: dict[str, Any] = {
     "one_earlier": "{date}: {signs}",
     "none_marked": "no sign marked",
     "place_source": "{sign}: {source}",
+    "of_today": "Today’s look from nose to tail: {where}.",
     "begin": "Look from nose to tail",
 }
 
