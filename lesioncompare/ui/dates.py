@@ -2,17 +2,19 @@
 
 from datetime import date, datetime
 
+from lesioncompare import terms
 from lesioncompare.ui.texts import DATES
 
 
 def on_day(day: date) -> str:
     """Such as "4 November 2026"."""
-    return f"{day.day} {DATES['months'][day.month - 1]} {day.year}"
+    return terms.long_day(day)
 
 
 def short_day(day: date) -> str:
     """Such as "4 Nov 26"."""
-    return f"{day.day} {DATES['months'][day.month - 1][:3]} {day.year % 100:02d}"
+    words, year = terms.short_day(day).rsplit(" ", 1)
+    return f"{words} {year[-2:]}"
 
 
 def from_today(day: date, today: date) -> str:

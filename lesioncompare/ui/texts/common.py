@@ -50,20 +50,6 @@ DATES: dict[str, Any] = {
         "Saturday",
         "Sunday",
     ),
-    "months": (
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ),
 }
 
 HOME = {
