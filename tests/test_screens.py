@@ -12,6 +12,7 @@ from lesioncompare.series import follow_spot
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
 from lesioncompare.terms import parse_site
+from lesioncompare.ui import following
 
 MAIN = Path(ui.__file__).parent / "main.py"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
@@ -83,9 +84,29 @@ class TestHome:
         said = words(page)
         assert "Simulated cat" in said
         assert "Last photo:" in said
-        assert "Next photo:" in said
+        assert "Next photo:" not in said  # nobody photographs it
         followed = follow_spot(store, store.spots.of_site(site.id)[0].id)
         assert followed.series.findings[0].says in said.replace("\\", "").replace("\xa0", " ")
+
+    @pytest.mark.parametrize(
+        ("question", "urgent"), [("broken", True), ("one_sided", False)], ids=["now", "show"]
+    )
+    def test_a_tile_leads_to_the_vet_first_where_a_finding_does(
+        self, store, question, urgent
+    ) -> None:
+        site = demo_site(store)
+        store.cats.edit(site.cat_id, simulated=False)
+        assert "Next photo:" in words(open_page())
+        visit = store.visits.of_site(site.id)[-1].id
+        store.answers.give(visit, question, "yes")
+        page = open_page()
+        kinds = {b.label: b.proto.type for b in page.button}
+        assert (kinds["Show the vet"], kinds["New photo"]) == ("primary", "secondary")
+        assert ("Next photo:" in words(page)) is not urgent
+        said = words(open_page("visit", visit=visit))
+        asked = "Ring your vet now" if urgent else "Show it to your vet"
+        assert f"- **{asked}, whatever the photos show" in said
+        assert ("The next photo is due now." in said) is not urgent
 
     def test_a_visit_in_progress_is_offered_again(self, store) -> None:
         store.visits.begin(demo_site(store).id)
@@ -166,12 +187,23 @@ class TestVisit:
         assert "leads nowhere" in words(open_page("visit", visit="0" * 24))
 
     def test_the_result_compares_with_last_time_and_the_start(self, store) -> None:
-        visit = store.visits.of_site(demo_site(store).id)[-1]
+        site = demo_site(store)
+        store.cats.edit(site.cat_id, simulated=False)
+        visit = store.visits.of_site(site.id)[-1]
         said = words(open_page("visit", visit=visit.id))
         assert "Against last time" in said
         assert "Against the start" in said
         assert "not a diagnosis" in said
         assert "Take the next photo" in said or "due now" in said
+
+    def test_the_result_is_headed_by_what_sends_to_the_vet(self, store) -> None:
+        """A broken skin felt by hand is no "same as before" and no "odd today"."""
+        visits = store.visits.of_site(demo_site(store).id)
+        store.answers.give(visits[-1].id, "broken", "yes")
+        heads = [h.value for h in open_page("visit", visit=visits[-1].id).header]
+        assert "Ring the vet now" in heads
+        earlier = [h.value for h in open_page("visit", visit=visits[1].id).header]
+        assert "Ring the vet now" not in earlier  # it was not known then
 
 
 class TestHistory:
@@ -223,6 +255,33 @@ class TestHistory:
         press(page, "Save the note")
         assert [n.text for n in store.notes.of_site(site.id)] == ["Scratched on Monday"]
         assert "Scratched on Monday" in words(page)
+
+
+class TestSeriesThatCannotBeFollowed:
+    """Whatever a photo does to a series, the keeper can leave that photo out."""
+
+    def test_every_screen_opens_and_leads_to_leaving_a_photo_out(self, store, monkeypatch) -> None:
+        site = demo_site(store)
+        store.cats.edit(site.cat_id, simulated=False)
+        visit = store.visits.of_site(site.id)[-1]
+        last = store.photos.of_visit(visit.id)[0]
+
+        def failing(kept, spot_id):
+            if kept.photos.get(last.id).state == "used":
+                raise TypeError("can't compare offset-naive and offset-aware datetimes")
+            return follow_spot(kept, spot_id)
+
+        monkeypatch.setattr(following, "follow_spot", failing)
+        screens = (("home", {}), ("reminder", {"site": site.id}), ("vet", {"site": site.id}))
+        for name, ids in (*screens, ("visit", {"visit": visit.id})):
+            page = open_page(name, **ids)
+            assert "cannot be followed" in words(page), name
+            assert "history" in json.dumps([str(way.proto) for way in page.get("page_link")])
+        page = open_page("history", site=site.id)
+        assert "Leave the newest photo out" in words(page)
+        press(page, "Leave this photo out of the series")
+        assert store.photos.get(last.id).state == "excluded"
+        assert "cannot be followed" not in words(open_page())
 
 
 class TestOthers:

@@ -1,17 +1,20 @@
 """One watched place on the home screen."""
 
 from datetime import date
+from typing import Literal
 
 import streamlit as st
 
 from lesioncompare.records import Series
-from lesioncompare.series import Followed, aligned, follow_spot
+from lesioncompare.series import Followed, aligned
 from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.store import Cat, CatSite, KeptVisit
+from lesioncompare.terms import Level
 from lesioncompare.ui.dates import from_today, local_day, on_day
+from lesioncompare.ui.following import follow_site
 from lesioncompare.ui.parts import plain
 from lesioncompare.ui.state import go, link, store
-from lesioncompare.ui.texts import HABIT, HOME, LEVELS
+from lesioncompare.ui.texts import HABIT, HOME, LEVELS, VISIT
 
 THUMB_PX = 480  # [px] side of the picture
 
@@ -19,14 +22,20 @@ THUMB_PX = 480  # [px] side of the picture
 def show_tile(cat: Cat, site: CatSite) -> None:
     """Picture, dates, the leading finding, and the two ways on."""
     visits = store().visits.of_site(site.id)
-    followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
     with st.container(border=True, key=f"tile-{site.id}"):
-        _picture(cat, site, followed)
+        picture = st.container()
         st.subheader(site.site.keeper.capitalize(), anchor=False)
+        followed = follow_site(site)
+        if followed is None:
+            _ways(site, has_visits=bool(visits), to_vet=False)
+            return
+        with picture:
+            _picture(cat, site, followed)
         for one in followed:
             _finding(one.series)
-        _dates(site, measured(visits, followed))
-        _ways(site, has_visits=bool(visits))
+        levels = {found.level for one in followed for found in one.series.findings}
+        _dates(cat, site, measured(visits, followed), urgent=Level.NOW in levels)
+        _ways(site, has_visits=bool(visits), to_vet=bool({Level.NOW, Level.SHOW} & levels))
 
 
 def _picture(cat: Cat, site: CatSite, followed: list[Followed]) -> None:
@@ -42,7 +51,8 @@ def _picture(cat: Cat, site: CatSite, followed: list[Followed]) -> None:
             return
 
 
-def _dates(site: CatSite, visits: list[KeptVisit]) -> None:
+def _dates(cat: Cat, site: CatSite, visits: list[KeptVisit], *, urgent: bool) -> None:
+    """The last photo and the next; none where the vet comes first, or no cat grows older."""
     today = local_day(store().now())
     last, due = last_day(visits), due_day(site, visits)
     if last is None or due is None:
@@ -50,7 +60,8 @@ def _dates(site: CatSite, visits: list[KeptVisit]) -> None:
         return
     with st.container(gap=None):
         st.write(HOME["last"].format(when=from_today(last, today), date=on_day(last)))
-        st.write(_due_words(due, today))
+        if not urgent and not cat.simulated:
+            st.write(_due_words(due, today))
 
 
 def _due_words(due: date, today: date) -> str:
@@ -69,13 +80,19 @@ def _finding(series: Series) -> None:
         st.write(HOME["no_finding"])
 
 
-def _ways(site: CatSite, *, has_visits: bool) -> None:
+def _ways(site: CatSite, *, has_visits: bool, to_vet: bool) -> None:
+    """The vet first where a finding asks for it, else the next photo."""
+    if to_vet and st.button(
+        VISIT["show_vet"], type="primary", key=f"vet-{site.id}", width="stretch"
+    ):
+        go("vet", site=site.id)
     begun = store().visits.in_progress(site.id)
     label = HOME["photo"]
     if begun is not None:
         when = from_today(local_day(begun.began_at), local_day(store().now()))
         label = HOME["resume"].format(when=when)
-    if st.button(label, type="primary", key=f"photo-{site.id}", width="stretch"):
+    kind: Literal["primary", "secondary"] = "secondary" if to_vet else "primary"
+    if st.button(label, type=kind, key=f"photo-{site.id}", width="stretch"):
         visit = begun or store().visits.begin(site.id, sticker_diameter_mm=_usual_sticker(site))
         go("visit", visit=visit.id)
     if has_visits and st.button(HOME["history"], key=f"history-{site.id}", width="stretch"):

@@ -5,12 +5,13 @@ from functools import partial
 import streamlit as st
 
 from lesioncompare.errors import StoreError
-from lesioncompare.series import Followed, follow_spot
+from lesioncompare.series import Followed
 from lesioncompare.store import CatSite, CatSpot
 from lesioncompare.terms import MEASURES
 from lesioncompare.ui.charts import SHOWN, show_curve
 from lesioncompare.ui.dates import local_day, on_day
 from lesioncompare.ui.film import show_pairs, show_strip
+from lesioncompare.ui.following import follow_or_none, leave_one_out
 from lesioncompare.ui.parts import caution, head, plain, show_finding
 from lesioncompare.ui.photo_care import show_bin, show_photo
 from lesioncompare.ui.redo import measure_again
@@ -28,7 +29,11 @@ def page() -> None:
     if spot is None or not store().visits.of_site(site.id):
         st.write(f"{HISTORY['empty']} {HISTORY['empty_do']}")
         return
-    followed = follow_spot(store(), spot.id)
+    followed = follow_or_none(spot.id)
+    if followed is None:
+        leave_one_out(site)
+        show_bin(site)
+        return
     if followed.stale:  # the first photo was left out, or came back
         st.write(HISTORY["stale"])
         measure_again(spot.id)

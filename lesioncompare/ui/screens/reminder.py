@@ -6,13 +6,13 @@ import altair as alt
 import streamlit as st
 
 from lesioncompare.exchange.calendar import Appointment, calendar_file, parse_clock
-from lesioncompare.series import follow_spot
 from lesioncompare.series.due import due_day, measured
 from lesioncompare.store import CatSite, KeptVisit, Reminder
 from lesioncompare.teach.habit import Week, kept, weeks
 from lesioncompare.ui.charts import INK, axis
 from lesioncompare.ui.cited import Cited
 from lesioncompare.ui.dates import from_today, local_day, on_day, short_day
+from lesioncompare.ui.following import follow_site
 from lesioncompare.ui.parts import head, plain
 from lesioncompare.ui.state import asked_site, store
 from lesioncompare.ui.sun_charts import theme
@@ -32,9 +32,11 @@ def page() -> None:
     cited = Cited()
     choose(site, store().reminders.of_site(site.id))
     cited.list(("same_day", "gaps"))
-    st.header(HABIT["kept"], anchor=False)
-    followed = [follow_spot(store(), spot.id) for spot in store().spots.of_site(site.id)]
-    show_weeks(site, measured(store().visits.of_site(site.id), followed))
+    if not cat.simulated:  # its photos were all taken long ago, and no week of it is missed
+        st.header(HABIT["kept"], anchor=False)
+        followed = follow_site(site)
+        if followed is not None:
+            show_weeks(site, measured(store().visits.of_site(site.id), followed))
     cited.foot()
 
 

@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from lesioncompare.series import follow_spot
 from lesioncompare.series.report import about
 from lesioncompare.store import Cat, CatSite, CatSpot
+from lesioncompare.ui.following import cannot_follow, follow_or_none
 from lesioncompare.ui.parts import caution, head, plain
 from lesioncompare.ui.redo import measure_again
 from lesioncompare.ui.review.borders import show_borders
@@ -42,7 +42,10 @@ def page() -> None:
     cat, site = places[asked] if asked in places else next(iter(places.values()))
     head(REVIEW["title"].format(site=site.site.vet, name=plain(cat.name)), cat)
     cat, site, spot = _choice(places, site)
-    followed = follow_spot(store(), spot.id)
+    followed = follow_or_none(spot.id)
+    if followed is None:
+        cannot_follow(site)
+        return
     case = Case(cat, site, spot, followed, about(store(), followed))
     st.caption(REVIEW["caution"])
     if case.followed.stale:

@@ -5,6 +5,7 @@ from typing import Literal
 import streamlit as st
 
 from lesioncompare.records import Series
+from lesioncompare.registry import FINDINGS
 from lesioncompare.registry.questions import QUESTIONS, Question
 from lesioncompare.report.compared import (
     Compared,
@@ -13,12 +14,14 @@ from lesioncompare.report.compared import (
     verdict_of,
     visit_of,
 )
-from lesioncompare.review import as_of
-from lesioncompare.series import Followed, Taken, follow_spot
+from lesioncompare.review import URGENCY, as_of
+from lesioncompare.review.hands import KEYS as HANDS_ON
+from lesioncompare.series import Followed, Taken
 from lesioncompare.series.due import due_day, measured
 from lesioncompare.terms import CHANGES, Level, Verdict
 from lesioncompare.ui.charts import show_curve
 from lesioncompare.ui.dates import from_today, local_day, on_day
+from lesioncompare.ui.following import follow_site
 from lesioncompare.ui.pairs import show_pair
 from lesioncompare.ui.parts import caution, plain, show_finding
 from lesioncompare.ui.state import go
@@ -31,7 +34,9 @@ Kind = Literal["primary", "secondary"]
 
 def show(here: Here) -> None:
     """The result of every spot, then what to do next."""
-    spots = [follow_spot(here.store, spot.id) for spot in here.spots]
+    spots = follow_site(here.site)
+    if spots is None:
+        return
     for spot, followed in zip(here.spots, spots, strict=True):
         if len(spots) > 1:
             st.header(plain(spot.name), anchor=False)
@@ -93,13 +98,14 @@ def _levels(here: Here) -> list[tuple[Question, Level]]:
     return [(question, level) for question, level in told if level is not None]
 
 
-def _to_vet(here: Here, spots: list[Followed]) -> bool:
-    """Whether a finding that stands or an answer of this visit sends the cat to the vet."""
-    levels = {level for _, level in _levels(here)}
+def _asked(here: Here, spots: list[Followed]) -> dict[str, Level]:
+    """What findings that stand and answers of this visit ask for, the most pressing first."""
+    asked = {FINDINGS[HANDS_ON[level]].do: level for _, level in _levels(here)}
     for one in spots:
         if (place := _place(here, one)) is not None:
-            levels |= {finding.level for finding in as_of(one.series, place).findings}
-    return bool(levels & {Level.SHOW, Level.NOW})
+            asked |= {found.do: found.level for found in as_of(one.series, place).findings}
+    pressing = [level for level in URGENCY if level in {Level.NOW, Level.SHOW, Level.WATCH}]
+    return {do: level for level in pressing for do, has in asked.items() if has is level}
 
 
 def _against(series: Series, place: int) -> None:
@@ -167,16 +173,21 @@ def _before(taken: Taken, today: Taken | None) -> bool:
 
 
 def _next(here: Here, spots: list[Followed]) -> None:
-    """What to do next: the date, the vet, the history; the likeliest way is the coloured one."""
+    """What to do next: what presses, the date unless it is urgent, the vet, the history."""
     st.subheader(VISIT["next"], anchor=False)
+    asked = _asked(here, spots)
+    if asked:
+        st.markdown("\n".join(f"- **{plain(do)}**" for do in asked))
     visits = here.store.visits.of_site(here.site.id)
     due = due_day(here.site, measured(visits, spots))
-    if due is not None and all(_place(here, one) is not None for one in spots):
+    counts = all(_place(here, one) is not None for one in spots)
+    urgent = Level.NOW in asked.values()
+    if due is not None and counts and not urgent and not here.cat.simulated:
         today = local_day(here.store.now())
         words = VISIT["next_photo" if due > today else "next_now"]
         st.write(words.format(when=from_today(due, today), date=on_day(due)))
     kinds: tuple[Kind, Kind] = ("secondary", "primary")
-    to_vet, done = reversed(kinds) if _to_vet(here, spots) else kinds
+    to_vet, done = reversed(kinds) if {Level.NOW, Level.SHOW} & set(asked.values()) else kinds
     if st.button(VISIT["show_vet"], type=to_vet, width="stretch"):
         go("vet", site=here.site.id)
     if st.button(COMMON["done"], type=done, width="stretch"):

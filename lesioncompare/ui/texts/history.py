@@ -27,6 +27,12 @@ HISTORY: dict[str, Any] = {
     "no_notes": "No notes yet.",
     "signed": "{who}, {date}",
     "exclude": "Leave this photo out of the series",
+    "cannot_follow": "The photos of this place cannot be followed as a series just now, so nothing "
+    "is compared. Every photo is kept.",
+    "cannot_follow_do": "Leave the newest photo out; if that does not help, another one. It can be "
+    "used again later.",
+    "leave_one_out": "Leave a photo out",
+    "not_followed": "the series could not be followed with it",
     "reason": "Why?",
     "reasons": (
         "not sharp",
