@@ -34,12 +34,12 @@ from lesioncompare.records import (
 from lesioncompare.registry import notice
 from lesioncompare.report.album import album_of
 from lesioncompare.report.axes import date_ticks, date_words, value_ticks
-from lesioncompare.report.chart import CHART, NOISE, draw_curves, legend
+from lesioncompare.report.chart import ANSWERS, CHART, NOISE, REFUSED, draw_curves, legend
 from lesioncompare.report.compose import compose
 from lesioncompare.report.curves import curve
 from lesioncompare.report.document import About, Document, Entry
 from lesioncompare.report.drawing import Dot, Label
-from lesioncompare.report.figures import decimals, figure, with_interval
+from lesioncompare.report.figures import SIGNS, decimals, figure, with_interval
 from lesioncompare.report.html import as_html
 from lesioncompare.report.pdf import as_pdf
 from lesioncompare.report.sizes import size_line
@@ -438,9 +438,10 @@ class TestCurve:
         words = [s.words for s in drawn.shapes if isinstance(s, Label)]
         assert "raised to the touch" in words
         assert "broken or bleeding" not in words
-        yes = [s for s in drawn.shapes if isinstance(s, Dot) and s.square and not s.hollow]
         last = max(s.at[0] for s in drawn.shapes if isinstance(s, Dot))
-        assert any(dot.at[0] == pytest.approx(last) for dot in yes)
+        for letter in "Y?":
+            at = [s.at[0] for s in drawn.shapes if isinstance(s, Label) and s.words == letter]
+            assert max(at) == pytest.approx(last)
 
     def test_nothing_is_drawn_beside_the_sheet(self, series):
         drawn = draw_curves(series, [curve(series, "area")], width=180, panel=30)
@@ -451,22 +452,35 @@ class TestCurve:
                 assert 0 <= y <= drawn.height
 
     def test_the_legend_speaks_of_the_curves_that_are_drawn(self, series):
-        """The change of colour is a distance: no chart judges it, and it has no running mean."""
+        """The change of colour is a distance: no chart judges it."""
         size, colour = curve(series, "area"), curve(series, "colour_de00")
-        assert CHART in legend([size])
-        assert NOISE not in legend([size])
-        assert NOISE in legend([colour])
-        assert CHART not in legend([colour])
-        both = legend([size, colour])
+        assert CHART in legend(series, [size])
+        assert NOISE not in legend(series, [size])
+        assert NOISE in legend(series, [colour])
+        assert CHART not in legend(series, [colour])
+        both = legend(series, [size, colour])
         assert CHART in both
         assert NOISE in both
 
+    def test_the_legend_speaks_of_answers_and_refused_photos_only_where_there_are(self, series):
+        silent = series_of(answers=False)
+        assert ANSWERS in legend(series, [curve(series, "area")])
+        assert ANSWERS not in legend(silent, [curve(silent, "area")])
+        assert REFUSED not in legend(silent, [curve(silent, "area")])
+        lost = replace(silent.readings[1], measurement=None)
+        refused = replace(silent, readings=(silent.readings[0], lost, *silent.readings[2:]))
+        assert REFUSED in legend(refused, [curve(silent, "area")])
+
+    def test_no_answer_looks_like_a_verdict(self):
+        signs = set(ANSWERS.split(":")[1].split())
+        assert not signs & set(SIGNS.values())
+
 
 class TestSize:
-    def test_last_then_first_with_the_digits_of_the_tables(self, series):
-        """A disc's diameter is 2 √(area / π); u of 0.05 mm and of 3 % of the area."""
+    def test_last_then_first_to_a_tenth(self, series):
+        """A disc's diameter is 2 √(area / π)."""
         assert size_line(series) == (
-            "10 May 2026: 4.07 mm, 13.0 mm² (5 Apr 2026: 3.19 mm, 8.0 mm²), "
+            "10 May 2026: 4.1 mm, 13.0 mm² (5 Apr 2026: 3.2 mm, 8.0 mm²), "
             "each photo by its own sticker"
         )
 
@@ -475,7 +489,7 @@ class TestSize:
         sizes = {**one.measurement.quantities, "perpendicular_diameter": quantity(2.5, "mm", 0.05)}
         measured = replace(one.measurement, quantities=sizes)
         series = follow_series([replace(one, measurement=measured)], site=parse_site("nose"))
-        assert size_line(series) == "5 Apr 2026: 3.19 × 2.50 mm, 8.0 mm²"
+        assert size_line(series) == "5 Apr 2026: 3.2 × 2.5 mm, 8.0 mm²"
 
     def test_of_nothing_measured_there_is_none(self):
         assert size_line(series_of(())) == ""

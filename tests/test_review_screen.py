@@ -10,6 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from lesioncompare import ui
+from lesioncompare.report.sizes import size_line
 from lesioncompare.series import follow_spot
 from lesioncompare.store import Store
 
@@ -95,6 +96,11 @@ class TestSee:
             plain = words(page).replace("\\", "")
             assert finding.vet in plain
             assert all(thing in plain for thing in finding.could_be)
+
+    def test_the_size_in_millimetres_stands_with_the_findings(self, store, site, spot):
+        line = size_line(follow_spot(store, spot.id).series)
+        assert "mm²" in line
+        assert f"Size on {line}." in words(opened(site)).replace("\\", "")
 
     def test_it_says_what_it_is_not(self, site):
         assert "not a diagnosis" in words(opened(site))

@@ -30,10 +30,15 @@ MARKS = (
     "● no change measured  ■ changed  ○ odd once, not confirmed  □ cannot tell; upright bars: 95 % "
     "interval, from the second visit on of the difference from the baseline (thin level line)."
 )
-CHART = "Shaded: within the limits of the control chart; broken line: its running mean."
+CHART = (
+    "Shaded: limits of the control chart, for the mean of recent visits; a single visit may lie "
+    "outside."
+)
 NOISE = "Shaded for the colour: differences too small to be detected."
-ANSWERS = "Answers of the keeper: ■ yes  □ not sure  · no. × a photo that was refused."
-COLOUR = "colour_de00"  # a distance: it has no running mean
+LETTERS = {YES: "Y", UNSURE: "?"}  # no sign that a verdict has
+ANSWERS = "Answers of the keeper: Y yes  ? not sure  · no."
+REFUSED = "× a photo that was refused."
+COLOUR = "colour_de00"  # a distance: no chart judges it
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +99,14 @@ def draw_curves(series: Series, curves: Sequence[Curve], *, width: float, panel:
     return Drawing(width, top + (1.0 if asked else 0.0), tuple(shapes))
 
 
-def legend(curves: Sequence[Curve]) -> str:
-    """What the signs of a drawing mean, of those curves only."""
+def legend(series: Series, curves: Sequence[Curve]) -> str:
+    """What the signs of a drawing mean, of what is drawn only."""
     drawn = {curve.measure for curve in curves if curve.limits}
     charts = [CHART] if drawn - {COLOUR} else []
     noise = [NOISE] if COLOUR in drawn else []
-    return " ".join((MARKS, *charts, *noise, ANSWERS))
+    answers = [ANSWERS] if _asked(series) else []
+    crosses = [REFUSED] if _refused_at(series) else []
+    return " ".join((MARKS, *charts, *noise, *answers, *crosses))
 
 
 def _asked(series: Series) -> list[str]:
@@ -132,7 +139,7 @@ def _scale(curve: Curve, top: float, bottom: float) -> Scale:
 
 
 def _panel(curve: Curve, span: Span, scale: Scale, width: float) -> list[Shape]:
-    """Axis, chart limits, running mean, baseline, and the points with their intervals."""
+    """Axis, chart limits, baseline, and the points with their intervals."""
     shapes: list[Shape] = [Label((0.0, scale.top - 1.6), curve.title, SIZE + 0.2)]
     if curve.limits:
         upper = [(span.x(m.when), scale.y(m.high)) for m in curve.limits]
@@ -152,9 +159,6 @@ def _panel(curve: Curve, span: Span, scale: Scale, width: float) -> list[Shape]:
     if curve.baseline is not None:
         y = scale.y(curve.baseline)
         shapes.append(Stroke(((LEFT, y), (width - RIGHT, y)), 0.2, grey=0.35))
-    if curve.measure != COLOUR and len(curve.limits) > 1:
-        mean = tuple((span.x(m.when), scale.y(m.mean)) for m in curve.limits)
-        shapes.append(Stroke(mean, 0.35, (1.4, 0.9), grey=0.2))
     for point in curve.points:
         shapes += _point(point, span.x(point.when), scale)
     return shapes
@@ -180,8 +184,12 @@ def _point(point: Point, x: float, scale: Scale) -> list[Shape]:
 
 def _refused(series: Series, span: Span, y: float) -> list[Shape]:
     """A cross on the axis for each photo that could not be used."""
-    found = [r.photo.taken for r in series.readings if not r.usable and r.photo.taken]
-    return [Label((span.x(when), y + 0.9), "×", 3.2, "middle") for when in found]
+    return [Label((span.x(when), y + 0.9), "×", 3.2, "middle") for when in _refused_at(series)]
+
+
+def _refused_at(series: Series) -> list[datetime]:
+    """When the photos that could not be used were taken, where that is known."""
+    return [r.photo.taken for r in series.readings if not r.usable and r.photo.taken]
 
 
 def _dates(series: Series, span: Span, y: float, top: float) -> list[Shape]:
@@ -207,8 +215,8 @@ def _row(series: Series, question: str, span: Span, top: float) -> list[Shape]:
     shapes: list[Shape] = [Stroke(((span.left - 3, y), (span.right + 3, y)), 0.1, grey=0.82)]
     for visit in series.visits:
         answer, x = visit.answers.get(question), span.x(visit.when)
-        if answer in {YES, UNSURE}:
-            shapes.append(Dot((x, y), 0.95, hollow=answer == UNSURE, square=True))
+        if answer in LETTERS:
+            shapes.append(Label((x, y + 0.9), LETTERS[answer], SIZE, "middle"))
         elif answer == NO:
             shapes.append(Dot((x, y), 0.25))
     shapes.append(Label((span.left - 3, y - 1.5), SHORT[question], 2.3))

@@ -33,10 +33,9 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """The chart at one visit: its running mean, and the limits that call a change."""
+    """The chart at one visit: the limits of its running mean, beyond which it calls a change."""
 
     when: datetime
-    mean: float
     low: float
     high: float
 
@@ -90,7 +89,7 @@ def curve(series: Series, measure: str) -> Curve | None:
         ends = (shown(course.level - reach), shown(course.level + reach))
         points.append(Point(change.visit, when, shown(course.level), *ends, change.verdict))
         band = (shown(base - course.limit), shown(base + course.limit))
-        limits.append(Limit(when, shown(base + course.smoothed), *band))
+        limits.append(Limit(when, *band))
     baseline = None if base is None else shown(base)
     return Curve(measure, tuple(points), tuple(limits), baseline)
 
@@ -103,10 +102,7 @@ def _distance(series: Series, changes: tuple[Change, ...]) -> Curve | None:
         Point(c.visit, series.visits[c.visit].when, c.difference, c.low, c.high, c.verdict)
         for c in changes
     )
-    limits = tuple(
-        Limit(series.visits[c.visit].when, c.difference, 0.0, c.smallest_detectable)
-        for c in changes
-    )
+    limits = tuple(Limit(series.visits[c.visit].when, 0.0, c.smallest_detectable) for c in changes)
     return Curve("colour_de00", points, limits, 0.0)
 
 

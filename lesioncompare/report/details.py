@@ -76,7 +76,7 @@ def other_curves(series: Series) -> list[Section]:
         return []
     drawing = draw_curves(series, found, width=WIDTH_MM, panel=PANEL_MM)
     words = " ".join(curve_words(c) for c in found)
-    figure = Figure(drawing, legend(found), words)
+    figure = Figure(drawing, legend(series, found), words)
     return [Section("Diameter, border, colour and surface over time", (figure,))]
 
 

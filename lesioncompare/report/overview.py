@@ -20,6 +20,7 @@ from lesioncompare.report.document import (
     Statements,
     plain,
 )
+from lesioncompare.report.sizes import size_line
 from lesioncompare.report.words import LEVEL_WORDS
 from lesioncompare.terms import short_day
 
@@ -81,7 +82,7 @@ def main_curve(series: Series) -> Section:
     if found is None:
         return Section("Area over time", (Paragraph("The area was measured at no visit."),))
     drawing = draw_curves(series, [found], width=WIDTH_MM, panel=MAIN_MM)
-    figure = Figure(drawing, legend([found]), curve_words(found))
+    figure = Figure(drawing, legend(series, [found]), curve_words(found))
     return Section("Area over time", (figure,))
 
 
@@ -97,12 +98,13 @@ def curve_words(found: Curve) -> str:
 
 
 def findings(series: Series) -> Section:
-    """What is said of the series, in the vet's sentences."""
+    """The size, then what is said of the series, in the vet's sentences."""
+    size = [Paragraph(f"Size on {words}.")] if (words := size_line(series)) else []
     if not series.findings:
         words = "No finding applies so far. That is no word on health."
-        return Section("Findings", (Paragraph(words),))
+        return Section("Findings", (*size, Paragraph(words)))
     items = tuple(_statement(finding, series) for finding in series.findings)
-    return Section("Findings", (Statements(items),))
+    return Section("Findings", (*size, Statements(items)))
 
 
 def _statement(finding: Finding, series: Series) -> Statement:

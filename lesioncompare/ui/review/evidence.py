@@ -9,6 +9,7 @@ from lesioncompare.report.curves import CURVES, Curve, curve
 from lesioncompare.report.document import Facts, Paragraph
 from lesioncompare.report.drawing import as_svg
 from lesioncompare.report.overview import answers, curve_words, refused
+from lesioncompare.report.sizes import size_line
 from lesioncompare.report.words import LEVEL_WORDS
 from lesioncompare.ui.components.aligned_pair import curve_sheet
 from lesioncompare.ui.dates import local_day, on_day, short_day
@@ -27,8 +28,10 @@ KINDS = {  # what a vet asks for -> measures
 
 
 def show_findings(case: Case) -> None:
-    """Every finding in the vet's words, the most pressing first, with what else it could be."""
+    """The size, then every finding in the vet's words, with what else it could be."""
     st.header(REVIEW["findings"], anchor=False)
+    if words := size_line(case.followed.series):
+        st.write(plain(REVIEW["size"].format(words=words)))
     for finding in case.followed.series.findings:
         _finding(case, finding)
     if not case.followed.series.findings:
@@ -87,7 +90,7 @@ def show_curves(case: Case) -> None:
     alt = REVIEW["curves_alt"].format(names=names, words=words)
     svg = as_svg(drawing, alt=alt, name="curves")
     curve_sheet(svg, key=f"curves-{case.spot.id}", label=names)
-    st.caption(plain(legend(found)))
+    st.caption(plain(legend(series, found)))
 
 
 def _tells(found: Curve) -> bool:

@@ -23,6 +23,7 @@ REVIEW: dict[str, Any] = {
     "strip": "The series, each photo laid over the first one",
     "strip_wait": "Small pictures are being made: {done} of {count}.",
     "findings": "What was found",
+    "size": "Size on {words}.",
     "no_findings": "No finding applies so far. That is no word on health.",
     "rule": "Rule: {rule} ({source}).",
     "could_be": "Could also be: {things}.",
