@@ -226,6 +226,16 @@ def test_a_nostril_is_no_spot(photo):
     assert "nostril" in said or "opening" in said
 
 
+def test_bare_skin_circled_is_said_to_show_hardly_a_spot(photo):
+    """Half way between spot and nostrils, the phantom shows skin alone."""
+    marks = photo.snapshot.truth.landmarks
+    nostril = next(np.array(at[:2]) for name, at in marks.items() if "right" in name)
+    x, y = 0.55 * nostril + 0.45 * np.array([photo.seed.x, photo.seed.y])
+    reading = read(photo.snapshot.jpeg, Seed(x, y, 30))
+    assert any(n.key == "hardly_a_spot" for n in reading.notices) or not reading.usable
+    assert not any(n.key == "hardly_a_spot" for n in read(photo.snapshot.jpeg, photo.seed).notices)
+
+
 def test_the_same_photo_twice_is_counted_once(photo, good):
     again = examine_photo(photo.snapshot.jpeg, name="again.jpg", now=NOW, first=good)
     assert "same" in refusal(again)

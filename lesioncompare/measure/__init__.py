@@ -14,6 +14,7 @@ from lesioncompare.science.colour import delta_e00, linear_to_lab
 from lesioncompare.science.surface import matt_light, shine
 
 HALF_EDGE_MM = 0.1  # [mm] half of a usual soft edge, kept off the spot's colour
+SEEN_DE00 = 1.0  # [ΔE00] about the least difference that is seen side by side; CIE 142-2001
 LIGHT_U_DE00 = 0.4  # [ΔE00] light from another side falls differently on spot and skin; phantoms
 
 __all__ = ["measure"]
@@ -57,6 +58,9 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
         notices.append(notice("edge_not_measured"))
     else:
         quantities["edge_width"] = edge
+    contrast = quantities.get("contrast_de00")
+    if contrast is not None and contrast.low < SEEN_DE00:
+        notices.append(notice("hardly_a_spot"))
     return Measurement(
         quantities,
         _lab(spot),

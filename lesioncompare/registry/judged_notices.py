@@ -96,6 +96,15 @@ PLACE_NOTICES = (
         source="Fresnel reflection at an index of 1.42 is 3 %; threshold " + TRIED,
     ),
     NoticeKind(
+        key="hardly_a_spot",
+        level=Level.DOUBT,
+        says="Hardly anything in the circle stands out from the skin around it.",
+        do="Check that the circle is round the spot; if it is, draw the edge by hand.",
+        vet="Spot against skin: the 95 % interval of ΔE00 begins below 1; border hardly defined.",
+        rule="the 95 % interval of the spot's colour against the skin begins below 1 ΔE00",
+        source="CIE 142-2001: about 1 ΔE00 is the least that is seen side by side (from memory)",
+    ),
+    NoticeKind(
         key="sticker_far",
         level=Level.DOUBT,
         says="The sticker lies {gap_mm:.0f} mm away from the spot; sizes are less sure.",
