@@ -13,7 +13,7 @@ FORMAT = 1
 FILE = "album.json"
 FOLDER = Path(__file__).parent / "photos"
 # findings after which nothing needs to be seen in the photos
-QUIET = frozenset({"first_visit", "no_change", "could_not_judge", "borderline"})
+QUIET = frozenset({"first_visit", "no_change", "could_not_judge", "borderline", "other_odd"})
 SAME, CHANGED = "same", "changed"  # what can be said of a pair
 NEVER = "never"  # what can be said of a series instead of a week
 
