@@ -236,6 +236,8 @@ CLAIMS: dict[str, Claim] = {
             "Look again in three days. Still there? Then show it to the vet.",
             CUSTOM,
         ),
+        # help
+        Claim("in_doubt", "When in doubt, ring.", f"{CUSTOM}; so is the list that it closes"),
         # habit
         Claim(
             "same_day",

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from lesioncompare.claims import CLAIMS
 from lesioncompare.ui.parts import caution, drawing, head, plain
 from lesioncompare.ui.state import link, store
 from lesioncompare.ui.texts import GUIDE, STICKERS
@@ -12,7 +13,7 @@ def page() -> None:
     head(GUIDE["title"])
     st.header(GUIDE["go"], anchor=False)
     bullets(GUIDE["go_list"])
-    st.caption(GUIDE["go_source"])
+    st.write(CLAIMS["in_doubt"].says)
     st.header(GUIDE["how"], anchor=False)
     for name, words in GUIDE["how_steps"].items():
         drawing(name, GUIDE["alts"][name])

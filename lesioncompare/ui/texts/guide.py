@@ -64,7 +64,6 @@ GUIDE: dict[str, Any] = {
         "gums or whites of the eyes that look yellow: ring today",
         "trouble eating, drooling, or a face that swells: ring today",
     ),
-    "go_source": "Common practice, no source. When in doubt, ring.",
     "privacy": "Where your photos are",
     "privacy_text": "In the folder {folder} on this computer, byte for byte as they came. Nothing "
     "is sent anywhere. Documents made here carry no location.",
