@@ -176,11 +176,19 @@ class TestVisit:
     def test_answers_are_kept_as_they_are_given_and_none_is_preset(self, nothing, visit) -> None:
         nothing.visits.set_step(visit.id, "questions")
         page = open_page("visit", visit=visit.id)
+        assert "Step 4 of 5" in words(page)
         assert {group.value for group in page.button_group} == {None}
         page.button_group[0].set_value("yes").run()
         assert set(nothing.answers.of_visit(visit.id).values()) == {"yes"}
         press(page, "Go on")
         assert nothing.visits.get(visit.id).finished_at is not None
+
+    def test_steps_that_are_not_shown_are_not_counted(self, store) -> None:
+        """From the second visit on, nobody is asked to show the spot."""
+        visit = store.visits.begin(demo_site(store).id)
+        assert "Step 1 of 4: photos" in words(open_page("visit", visit=visit.id))
+        store.visits.set_step(visit.id, "questions")
+        assert "Step 3 of 4" in words(open_page("visit", visit=visit.id))
 
     @pytest.mark.usefixtures("nothing")
     def test_a_link_that_leads_nowhere_says_so(self) -> None:

@@ -23,9 +23,9 @@ def page() -> None:
     step = here.visit.step if here.visit.step in STEPS else "photos"
     title = VISIT["title"].format(site=here.keeper.capitalize(), name=plain(here.cat.name))
     head(title, here.cat, where=here.where)
-    number = list(STEPS).index(step) + 1
-    what = VISIT["steps"][step]
-    st.caption(VISIT["step"].format(number=number, count=len(STEPS), what=what))
+    shown = [name for name in STEPS if name == step or name != "spot" or here.shows_spot]
+    number, what = shown.index(step) + 1, VISIT["steps"][step]
+    st.caption(VISIT["step"].format(number=number, count=len(shown), what=what))
     to_the_top(f"{here.visit.id}-{step}")
     STEPS[step](here)
 

@@ -106,6 +106,15 @@ class Here:
                 return photo
         return None
 
+    @property
+    def shows_spot(self) -> bool:
+        """Whether a spot is shown to the program: at its first visit, or where it was lost."""
+        own = {photo.id for photo in self.photos}
+        firsts = [baseline_of(self.store, spot.id) for spot in self.spots]
+        return any(first is None or first.id in own for first in firsts) or any(
+            self.store.seeds.latest(photo, spot.id) for photo in own for spot in self.spots
+        )
+
     def picture(self, photo: KeptPhoto) -> Picture:
         """The display copy of a photo for the canvas."""
         shown: Display = display_copy(self.store, photo)

@@ -27,16 +27,18 @@ def _ask(here: Here, question: Question, before: str | None) -> None:
     """One question with three large buttons; pressing a pressed one takes the answer back."""
     with st.container(border=True, gap="xsmall", key=f"ask-{question.key}"):
         key = f"{question.key}-{here.visit.id}"
+        st.markdown(f"**{plain(question.ask)}**")
+        st.caption(question.hint)
         answer = st.segmented_control(
             question.ask,
             list(ANSWERS),
             format_func=ANSWERS.__getitem__,
             default=before,
             key=key,
+            label_visibility="collapsed",
             width="stretch",
             on_change=partial(_keep, here, question, key),
         )
-        st.caption(question.hint)
         if answer is not None and question.level_of(answer, here.site.site.part) is Level.NOW:
             st.markdown(f"**{LEVELS[Level.NOW]}.** {plain(question.told)}")
 
