@@ -42,8 +42,8 @@ from lesioncompare.report.drawing import Dot, Label
 from lesioncompare.report.figures import SIGNS, decimals, figure, with_interval
 from lesioncompare.report.html import as_html
 from lesioncompare.report.pdf import as_pdf
-from lesioncompare.report.sizes import size_line
-from lesioncompare.report.words import CAUTION, COLOUR_COMPARED, SHORT_CAUTION, method
+from lesioncompare.report.sizes import pace, size_line
+from lesioncompare.report.words import BORDER, CAUTION, COLOUR_COMPARED, SHORT_CAUTION, method
 from lesioncompare.terms import Verdict, parse_site
 
 HOSTILE = "=1+1 <script>alert(1)</script> </p>\"'&amp; {0} %s \\..\\/etc $x$ **b** `c` ]]> -->"
@@ -491,6 +491,27 @@ class TestSize:
         series = follow_series([replace(one, measurement=measured)], site=parse_site("nose"))
         assert size_line(series) == "5 Apr 2026: 3.2 × 2.5 mm, 8.0 mm²"
 
+    def test_fast_weeks_before_a_pause_are_not_hidden_by_the_mean(self):
+        """8 to 11 mm² is +37.5 %, by a scale of each photo that is sure to 1 %."""
+        paused = series_of((8.0, 8.0, 8.0, 8.0, 11.0, 14.0, 14.0, 14.0))
+        growth = next(f for f in paused.findings if "growth" in f.key)
+        words = pace(paused, growth)
+        assert words.startswith("a mean over 49 days; last interval, 17 May 2026 to 24 May 2026: ")
+        last, steepest = (float(n) for n in re.findall(r": ([+\N{MINUS SIGN}\d]+) %", words))
+        assert last == pytest.approx(0, abs=3)
+        assert steepest == pytest.approx(37.5, abs=3)
+        assert "steepest of 7, 26 Apr 2026 to 3 May 2026" in words
+
+    def test_a_last_interval_that_is_the_steepest_is_said_once(self):
+        late = series_of((8.0, 8.0, 8.0, 8.0, 10.0, 14.0))
+        growth = next(f for f in late.findings if "growth" in f.key)
+        assert "last interval, the steepest of 5, 3 May 2026 to 10 May" in pace(late, growth)
+
+    def test_no_pace_goes_with_a_finding_that_states_no_rate(self, series):
+        without = [f for f in series.findings if "growth" not in f.key]
+        assert without
+        assert not any(pace(series, finding) for finding in without)
+
     def test_of_nothing_measured_there_is_none(self):
         assert size_line(series_of(())) == ""
 
@@ -508,6 +529,11 @@ class TestMethod:
         said = " ".join(method(series_of(AREAS[:1])))
         assert "laid over" not in said
         assert "EWMA" not in said
+
+    def test_border_irregularity_is_explained_where_it_was_measured(self, series):
+        assert BORDER in method(series)
+        assert BORDER in method(series_of(AREAS[:1]))
+        assert BORDER not in method(series_of(()))
 
     def test_colour_is_named_where_it_was_compared(self, series):
         assert COLOUR_COMPARED in method(series)

@@ -247,7 +247,8 @@ def colours(series: Series) -> list[Section]:
     )
     if not items:
         return []
-    headings = ("photo of", "spot", "L*  a*  b*", "skin", "L*  a*  b*", "spot over skin\n± [ΔE00]")
+    lab, error = "L*  a*  b*", "95 % error of the\ndifference [ΔE00]"
+    headings = ("photo of", "spot", lab, "skin", lab, error)
     caption = "Median colours under the sticker’s white (CIELAB, D65), each with its numbers."
     return [Section("Colours", (Patches(caption, headings, items),))]
 

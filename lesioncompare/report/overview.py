@@ -20,12 +20,20 @@ from lesioncompare.report.document import (
     Statements,
     plain,
 )
-from lesioncompare.report.sizes import size_line
+from lesioncompare.report.sizes import pace, size_line
 from lesioncompare.report.words import LEVEL_WORDS
 from lesioncompare.terms import short_day
 
-WIDTH_MM, MAIN_MM = 180.0, 31.0  # [mm] of a drawing; height of the main curve
+WIDTH_MM, MAIN_MM = 180.0, 24.0  # [mm] of a drawing; height of the main curve
 NO_QUESTION = "none was written down"
+LABELS = {
+    "doubling": "doubling time",
+    "month": "rate in 30 days",
+    "month_low": "its lower 95 % limit",
+    "month_high": "its upper 95 % limit",
+    "median_month": "rate in 30 days, median of slopes",
+    "trend_p": "rank test of trend, p",
+}  # names of evidence that do not speak for themselves
 WORDS_OF_SENTENCES = {"details", "what", "why", "parts", "told", "vet", "question", "answer"}
 
 
@@ -109,6 +117,8 @@ def findings(series: Series) -> Section:
 
 def _statement(finding: Finding, series: Series) -> Statement:
     parts = []
+    if words := pace(series, finding):
+        parts.append(("Growth rate", words))
     if evidence := _evidence(finding):
         parts.append(("More evidence", evidence))
     if finding.could_be:
@@ -133,7 +143,7 @@ def _evidence(finding: Finding) -> str:
             if name.endswith(ending):
                 label, unit = name.removesuffix(ending), sign
         figure = f"{value:.3g}" if isinstance(value, float | int) else plain(value)
-        words.append(f"{label.replace('_', ' ')} {figure}{unit}")
+        words.append(f"{LABELS.get(label, label.replace('_', ' '))} {figure}{unit}")
     return "; ".join(words)
 
 

@@ -41,6 +41,10 @@ MEASURED = (
         "are 95 %; what all photos share cancels in a difference and is not counted."
     ),
 )
+BORDER = (
+    "Border irregularity is the area of the border’s bays and of the lobes between them over the "
+    "area of the spot; 0 for a border without bays."
+)
 COMPARED = (
     "A change is stated when photos of one visit, two visits running, the control chart (EWMA) "
     "or a steady line confirm it; one odd visit only asks for another photo."
@@ -107,7 +111,9 @@ def method(series: Series) -> tuple[str, ...]:
     """How the numbers came about, of what was used and done in this series only."""
     used = {r.sticker.kind for r in series.readings if r.sticker}
     rulers = [words for kind, words in RULERS.items() if kind in used]
+    measured = [r.measurement.quantities for r in series.readings if r.measurement]
+    border = [BORDER] if any("border_irregularity" in found for found in measured) else []
     if not series.changes:
-        return (*rulers, *MEASURED)
+        return (*rulers, *MEASURED, *border)
     colour = [COLOUR_COMPARED] if "colour_de00" in series.changes else []
-    return (*rulers, LAID_OVER, *MEASURED, COMPARED, *colour)
+    return (*rulers, LAID_OVER, *MEASURED, *border, COMPARED, *colour)

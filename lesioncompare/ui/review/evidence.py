@@ -9,7 +9,7 @@ from lesioncompare.report.curves import CURVES, Curve, curve
 from lesioncompare.report.document import Facts, Paragraph
 from lesioncompare.report.drawing import as_svg
 from lesioncompare.report.overview import answers, curve_words, refused
-from lesioncompare.report.sizes import size_line
+from lesioncompare.report.sizes import pace, size_line
 from lesioncompare.report.words import LEVEL_WORDS
 from lesioncompare.ui.components.aligned_pair import curve_sheet
 from lesioncompare.ui.dates import local_day, on_day, short_day
@@ -46,6 +46,8 @@ def _finding(case: Case, finding: Finding) -> None:
         level += f" ({REVIEW['when'].format(date=day)})"
     with st.container(border=True):
         st.markdown(f"**{level}.** {plain(finding.vet)}")
+        if words := pace(case.followed.series, finding):
+            st.caption(plain(REVIEW["rate"].format(words=words)))
         if finding.could_be:
             st.caption(REVIEW["could_be"].format(things=plain("; ".join(finding.could_be))))
         kind = FINDINGS.get(finding.key)

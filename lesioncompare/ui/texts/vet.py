@@ -24,6 +24,7 @@ REVIEW: dict[str, Any] = {
     "strip_wait": "Small pictures are being made: {done} of {count}.",
     "findings": "What was found",
     "size": "Size on {words}.",
+    "rate": "Growth rate: {words}.",
     "no_findings": "No finding applies so far. That is no word on health.",
     "rule": "Rule: {rule} ({source}).",
     "could_be": "Could also be: {things}.",
