@@ -342,9 +342,16 @@ class TestPage:
         assert page.all("html")[0]["lang"] == "en"
         assert all(facts["scope"] in {"col", "row"} for facts in page.all("th"))
         images = page.all("img")
-        assert len(images) == len(AREAS)
+        assert len(images) == 2 + len(AREAS)  # first and last, then all
         assert all("left pinna" in facts["alt"] for facts in images)
         assert page.all("main")
+
+    def test_the_strip_shows_every_photo_and_the_viewer_gets_each_once(self, page):
+        alts = [facts["alt"] for facts in page.all("img")]
+        assert alts[:2] == [alts[2], alts[-1]]
+        assert len(set(alts[2:])) == len(AREAS)
+        numbers = [f["data-number"] for f in page.all("figure") if "data-number" in f]
+        assert sorted(numbers) == [str(number) for number in range(len(AREAS))]
 
     def test_it_asks_for_nothing_from_elsewhere(self, page):
         for _, facts in page.tags:

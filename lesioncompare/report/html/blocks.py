@@ -75,28 +75,25 @@ def _statements(block: Statements, writer: Writer) -> str:
 
 
 def _pictures(block: Pictures, writer: Writer) -> str:
-    """The photos not yet on the page; with the first of them the viewer for any two."""
+    """The first time some photos, with the viewer for any two; from then on all of them."""
     first = not writer.pictures
-    shots = "".join(_shot(block, number) for number in block.shown if number not in writer.pictures)
-    rest = [n for n in range(len(block.frames)) if n not in {*block.shown, *writer.pictures}]
-    if not first:
-        shots += "".join(_shot(block, number) for number in rest)
-        writer.pictures |= set(range(len(block.frames)))
-    writer.pictures |= set(block.shown)
+    numbers = block.shown if first else range(len(block.frames))
+    shots = "".join(_shot(block, number, again=number in writer.pictures) for number in numbers)
+    writer.pictures |= set(numbers)
     pair = " pair" if first else ""
     caption = f"<p>{escape(block.caption)}</p>" if block.caption else ""
-    if not shots:
-        return ""
     viewer = _viewer(block) if first and len(block.frames) > 1 else ""
     return f'<div class="shots{pair}">{shots}</div>{caption}{viewer}'
 
 
-def _shot(block: Pictures, number: int) -> str:
+def _shot(block: Pictures, number: int, *, again: bool) -> str:
+    """A photo with its border; the viewer takes each from where it first stands, by its number."""
     frame = block.frames[number]
     data = base64.b64encode(frame.jpeg).decode()
     outline = [] if frame.outline is None else frame.outline.round(1).tolist()
+    facts = f' data-number="{number}" data-outline="{escape(json.dumps(outline or None))}"'
     return (
-        f'<figure data-number="{number}" data-outline="{escape(json.dumps(outline or None))}">'
+        f"<figure{'' if again else facts}>"
         f'<div class="shot"><img src="data:image/jpeg;base64,{data}" alt="{escape(frame.alt)}" '
         f'width="{block.side_px}" height="{block.side_px}">{_border(block, frame)}</div>'
         f"<figcaption>{escape(frame.label)}</figcaption></figure>"
