@@ -22,7 +22,7 @@ def show_strip(followed: Followed) -> None:
     """The strip, oldest first; it moves sideways inside its own frame."""
     st.header(HISTORY["strip"], anchor=False)
     more = len(followed.taken) > FEW and st.toggle(HISTORY["strip_all"])
-    with st.container(horizontal=True, wrap=False, key="strip", gap="small"):
+    with st.container(key="strip"), st.container(horizontal=True, wrap=False, gap="small"):
         for taken in followed.taken if more else followed.taken[-FEW:]:
             with st.container(width=SHOWN_PX):
                 _frame(followed, taken)

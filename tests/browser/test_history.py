@@ -44,6 +44,22 @@ def test_an_outline_corrected_with_the_brush_is_kept_beside_the_old_one(shared, 
     screen.lacks("This outline was corrected by hand.")
 
 
+def test_the_strip_begins_with_the_newest_photo(shared, on) -> None:
+    with shared.store() as store:
+        site = first_site(store)
+    screen = on(PHONE, shared)
+    screen.open(f"/history?site={site.id}")
+    strip = screen.page.locator(".st-key-strip")
+    screen.page.set_viewport_size({"width": 320, "height": 844})  # narrower than three photos
+    reach = "box => box.scrollWidth - box.clientWidth"
+    assert strip.evaluate(reach) > 0
+    first, *_, last = strip.locator("img").all()
+    assert first.bounding_box()["x"] < 0  # oldest on the left, newest in view
+    assert last.bounding_box()["x"] + last.bounding_box()["width"] <= 320
+    strip.evaluate("box => box.scrollTo(-box.scrollWidth, 0)")
+    assert first.bounding_box()["x"] >= 0
+
+
 def test_a_photo_left_out_or_deleted_comes_back(shared, on) -> None:
     with shared.store() as store:
         site = first_site(store)
