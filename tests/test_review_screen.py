@@ -102,6 +102,12 @@ class TestSee:
         assert "mm²" in line
         assert f"Size on {line}." in words(opened(site)).replace("\\", "")
 
+    def test_what_is_known_of_the_cat_is_one_line(self, store, site):
+        known = {"birth_year": 2014, "neutered": True, "coat_colour": "", "outdoor_hours": 3.0}
+        store.cats.edit(site.cat_id, **known)
+        line = f"about {store.now().year - 2014} y (born 2014), neutered, 3 h a day outdoors"
+        assert line in words(opened(site)).replace("\\", "").split("\n")
+
     def test_it_says_what_it_is_not(self, site):
         assert "not a diagnosis" in words(opened(site))
 

@@ -81,7 +81,7 @@ def about(store: Store, followed: Followed) -> About:
         cat=cat.name,
         spot=spot.name,
         made=store.now(),
-        particulars=particulars(cat),
+        particulars=particulars(cat, store.now().year),
         question=store.concerns.of_site(site.id),
         entries=tuple(sorted(entries, key=lambda entry: entry.when)),
         settings=runs[-1].settings_digest if runs else "",
@@ -90,16 +90,16 @@ def about(store: Store, followed: Followed) -> About:
     )
 
 
-def particulars(cat: Cat) -> tuple[str, ...]:
-    """What is known of a cat, in words."""
+def particulars(cat: Cat, year: int) -> tuple[str, ...]:
+    """What is known of a cat in a year, in words, in a vet's order; nothing of what is not."""
     words = []
+    if cat.birth_year is not None:
+        words.append(f"about {year - cat.birth_year} y (born {cat.birth_year})")
+    if cat.neutered is not None:
+        words.append("neutered" if cat.neutered else "not neutered")
     if cat.coat_colour:
         pattern = f", {cat.coat_pattern}" if cat.coat_pattern else ""
         words.append(f"{cat.coat_colour}{pattern} coat")
-    if cat.birth_year is not None:
-        words.append(f"born {cat.birth_year}")
-    if cat.neutered is not None:
-        words.append("neutered" if cat.neutered else "not neutered")
     if cat.outdoor_hours is not None:
         words.append(f"{cat.outdoor_hours:g} h a day outdoors")
     return tuple(words)

@@ -47,6 +47,8 @@ def page() -> None:
         cannot_follow(site)
         return
     case = Case(cat, site, spot, followed, about(store(), followed))
+    if case.about.particulars:
+        st.write(plain(", ".join(case.about.particulars)))
     st.caption(REVIEW["caution"])
     if case.followed.stale:
         st.write(REVIEW["stale"])
