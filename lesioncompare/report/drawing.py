@@ -9,11 +9,10 @@ Place: TypeAlias = tuple[float, float]  # [mm] from the upper left, y down
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A line through places; ``dash`` lengths [mm], none for a whole line; ``grey`` 0 is black."""
+    """A line through places; ``grey`` 0 is black."""
 
     places: tuple[Place, ...]
     width: float = 0.25
-    dash: tuple[float, float] | None = None
     grey: float = 0.0
 
 
@@ -90,10 +89,9 @@ def _shape(shape: Shape) -> str:
     if isinstance(shape, Area):
         ink = 1 - shape.grey
         return f'<polygon points="{points}" fill="currentColor" fill-opacity="{ink:.2f}"/>'
-    dash = f' stroke-dasharray="{shape.dash[0]:g} {shape.dash[1]:g}"' if shape.dash else ""
     return (
         f'<polyline points="{points}" fill="none" stroke="currentColor" '
-        f'stroke-opacity="{1 - shape.grey:.2f}" stroke-width="{shape.width:g}"{dash}/>'
+        f'stroke-opacity="{1 - shape.grey:.2f}" stroke-width="{shape.width:g}"/>'
     )
 
 

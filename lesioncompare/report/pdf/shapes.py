@@ -35,7 +35,6 @@ def write_drawing(sheet: Sheet, drawing: Drawing) -> None:
     left, top = MARGIN_MM, float(sheet.get_y())
     for shape in drawing.shapes:
         _draw(sheet, shape, left, top, times)
-    sheet.set_dash_pattern()
     sheet.set_xy(MARGIN_MM, top + drawing.height * times)
 
 
@@ -58,10 +57,7 @@ def _draw(sheet: Sheet, shape: Shape, left: float, top: float, times: float) -> 
 def _stroke(sheet: Sheet, shape: Stroke, places: list[tuple[float, float]], code: int) -> None:
     sheet.set_draw_color(code)
     sheet.set_line_width(shape.width)
-    dash, gap = shape.dash or (0.0, 0.0)
-    sheet.set_dash_pattern(dash=dash, gap=gap)
     sheet.polyline(places)
-    sheet.set_dash_pattern()
 
 
 def _label(sheet: Sheet, label: Label, left: float, top: float, times: float) -> None:
