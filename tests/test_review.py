@@ -64,7 +64,7 @@ def course(measure, *differences, verdict=Verdict.SAME, u=U, rate=0.0, first=1):
             difference + 1.96 * u,
             1.96 * u,
             verdict if i == len(differences) - 1 else Verdict.SAME,
-            Course(difference, u, 0.0, u, difference, 0.2, rate, rate - 1e-3, rate + 1e-3),
+            Course(difference, 0.0, u, difference, 0.2, rate, rate - 1e-3, rate + 1e-3),
         )
         for i, difference in enumerate(differences)
     )

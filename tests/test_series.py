@@ -35,7 +35,7 @@ from lesioncompare.series.examine import CARRIED
 from lesioncompare.series.through import Look
 from lesioncompare.settings import Settings
 from lesioncompare.store import Store, reading_from_json
-from lesioncompare.terms import parse_site
+from lesioncompare.terms import MEASURES, parse_site
 
 GPS_IFD, LATITUDE_REF, LATITUDE = 0x8825, 1, 2  # Exif 2.32, tables 15 and 16
 SIDES = ("left", "right")
@@ -126,8 +126,9 @@ class TestExamine:
         assert run.id != taken.run.id
         for name, before in taken.reading.measurement.quantities.items():
             after = reading_from_json(run.reading).measurement.quantities[name]
-            # sums over several threads differ in their last digits
-            assert after.value == pytest.approx(before.value, rel=1e-3, abs=1e-6)
+            # sums differ in their last digits; a pixel that changes sides tells in the colours
+            near = 1e-3 if MEASURES[name].relative else 0.02
+            assert after.value == pytest.approx(before.value, rel=near, abs=1e-3)
         assert taken.run in store.runs.all(taken.photo.id, spot.id)
 
     def test_an_outline_drawn_by_a_person_is_measured_as_drawn(self, store: Store, spot) -> None:

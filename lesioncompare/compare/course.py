@@ -228,7 +228,6 @@ def _course(values: Floats, us: Floats, chart: tuple[float, float], line: Line) 
     i = us.size - 1
     return Course(
         level=float(values[i] - values[0]),
-        level_u=float(np.hypot(us[i], us[0])),
         since_last=float(values[i] - values[i - 1]),
         since_last_u=float(np.hypot(us[i], us[i - 1])),
         smoothed=chart[0],

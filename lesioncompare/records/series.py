@@ -28,7 +28,6 @@ class Course:
     """
 
     level: float
-    level_u: float
     since_last: float
     since_last_u: float
     smoothed: float

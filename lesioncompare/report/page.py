@@ -88,8 +88,11 @@ def _show(axes: Axes, reading: Reading, window: Window) -> None:
     axes.plot(*border[closed].T, color="black", lw=0.9)
     bar = 2 / window.mm_per_px
     base, left = SIDE_PX * 0.94, SIDE_PX * 0.05
-    axes.plot([left, left + bar], [base, base], color="white", lw=5, solid_capstyle="butt")
-    axes.plot([left, left + bar], [base, base], color="black", lw=3, solid_capstyle="butt")
+    for colour, thick, over in (("white", 5, 8), ("black", 3, 9)):
+        axes.plot(
+            [left, left + bar], [base] * 2, color=colour, lw=thick, zorder=over,
+            solid_capstyle="butt",
+        )  # fmt: skip
     axes.text(left, base - 8, "2 mm", size=7, color="black", backgroundcolor="#ffffffb0")
     axes.set_xlim(-0.5, SIDE_PX - 0.5)
     axes.set_ylim(SIDE_PX - 0.5, -0.5)
