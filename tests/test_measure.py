@@ -105,7 +105,8 @@ class TestCompleteness:
     def test_a_spot_without_an_edge_says_so_and_leaves_the_width_out(self) -> None:
         got = Canvas().noise().measured()
         assert "edge_width" not in got.quantities
-        assert [note.key for note in got.notices] == ["edge_not_measured"]
+        keys = [note.key for note in got.notices]
+        assert keys == ["edge_not_measured", "hardly_a_spot"]
 
     def test_every_measure_is_explained_in_the_docs(self) -> None:
         lines = DOCS.read_text().split("## Where spot")[0].splitlines()
