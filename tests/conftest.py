@@ -50,3 +50,13 @@ def demo_home(tmp_path_factory, demo_photos) -> Path:
         pass
     store.close()
     return home
+
+
+@pytest.fixture
+def store(demo_home, tmp_path, monkeypatch):
+    """A copy of the store with the simulated cat, the one the screens open."""
+    shutil.copytree(demo_home, tmp_path / "home")
+    monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
+    kept = Store(tmp_path / "home")
+    yield kept
+    kept.close()

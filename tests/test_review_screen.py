@@ -1,7 +1,6 @@
 """The vet's page: evidence to see, words to keep with who and when, nothing overwritten."""
 
 import json
-import shutil
 import struct
 from datetime import timedelta
 from pathlib import Path
@@ -12,21 +11,10 @@ from streamlit.testing.v1 import AppTest
 from lesioncompare import ui
 from lesioncompare.report.sizes import size_line
 from lesioncompare.series import follow_spot
-from lesioncompare.store import Store
 
 MAIN = Path(ui.__file__).parent / "main.py"
 HOSTILE = "<script>alert(1)</script> **bold** [x](http://example.org) $y$ :red[z]"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
-
-
-@pytest.fixture
-def store(demo_home, tmp_path, monkeypatch):
-    """A copy of the store with the simulated cat, the one the screens open."""
-    shutil.copytree(demo_home, tmp_path / "home")
-    monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
-    kept = Store(tmp_path / "home")
-    yield kept
-    kept.close()
 
 
 @pytest.fixture

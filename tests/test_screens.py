@@ -1,7 +1,6 @@
 """Every screen runs on a store with a cat in it, and says what it should."""
 
 import json
-import shutil
 from pathlib import Path
 
 import pytest
@@ -16,16 +15,6 @@ from lesioncompare.ui import following
 
 MAIN = Path(ui.__file__).parent / "main.py"
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
-
-
-@pytest.fixture
-def store(demo_home, tmp_path, monkeypatch):
-    """A copy of that store, and the one the screens open."""
-    shutil.copytree(demo_home, tmp_path / "home")
-    monkeypatch.setenv("LESIONCOMPARE_HOME", str(tmp_path / "home"))
-    kept = Store(tmp_path / "home")
-    yield kept
-    kept.close()
 
 
 @pytest.fixture
