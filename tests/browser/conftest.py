@@ -25,6 +25,15 @@ PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobil
 DESK = {"viewport": {"width": 1280, "height": 900}}
 WAIT_MS = 90_000  # [ms] for a loaded machine; nothing waits this long when all is well
 WCAG = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+QUIET = """() => {
+    const app = document.querySelector("[data-testid=stApp]");
+    const quiet = app?.dataset.testScriptState === "notRunning"
+        && app.dataset.testConnectionState === "CONNECTED"
+        && !document.querySelector(".stSkeleton, [data-stale=true]");
+    if (!quiet) { delete window.quietSince; return false; }
+    window.quietSince ??= performance.now();
+    return performance.now() - window.quietSince > 400;
+}"""
 HARMLESS = ("404 (Not Found)",)  # Streamlit asks for its own files below each screen's address
 
 
@@ -142,12 +151,9 @@ class Screen:
         self.settle()
 
     def settle(self) -> None:
-        """Wait until the script has run to its end and stays there."""
-        for _ in range(2):
-            self.page.wait_for_timeout(150)
-            self.page.wait_for_selector(
-                "[data-testid=stApp][data-test-script-state=notRunning]", timeout=WAIT_MS
-            )
+        """Wait until the script has run to its end, all is drawn, and both stay so."""
+        self.page.evaluate("() => { delete window.quietSince; }")
+        self.page.wait_for_function(QUIET, timeout=WAIT_MS)
 
     def press(self, name: str) -> None:
         self.page.get_by_role("button", name=name).first.click()

@@ -1,6 +1,7 @@
 """Correcting, leaving out and bringing back, on the history of a site."""
 
 import numpy as np
+from playwright.sync_api import expect
 
 from lesioncompare.series import follow_spot, outline_px
 
@@ -47,11 +48,13 @@ def test_an_outline_corrected_with_the_brush_is_kept_beside_the_old_one(shared, 
 def test_the_strip_begins_with_the_newest_photo(shared, on) -> None:
     with shared.store() as store:
         site = first_site(store)
+        count = len(follow_spot(store, store.spots.of_site(site.id)[0].id).taken)
     screen = on(PHONE, shared)
     screen.open(f"/history?site={site.id}")
     strip = screen.page.locator(".st-key-strip")
     screen.page.set_viewport_size({"width": 320, "height": 844})  # narrower than three photos
     reach = "box => box.scrollWidth - box.clientWidth"
+    expect(strip.locator("img")).to_have_count(count)
     assert strip.evaluate(reach) > 0
     first, *_, last = strip.locator("img").all()
     assert first.bounding_box()["x"] < 0  # oldest on the left, newest in view
@@ -80,6 +83,7 @@ def test_a_photo_left_out_or_deleted_comes_back(shared, on) -> None:
     delete = screen.page.get_by_role("button", name="Delete this photo")
     if not delete.is_visible():
         screen.page.get_by_text("Leave this photo out of the series").first.click()
+        screen.settle()  # the drawer has opened
     delete.click()
     screen.settle()
     screen.sees("was deleted.")
