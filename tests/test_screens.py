@@ -7,6 +7,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from lesioncompare import ui
+from lesioncompare.registry.questions import QUESTIONS
 from lesioncompare.series import follow_spot
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.store import Store
@@ -96,6 +97,13 @@ class TestHome:
         asked = "Ring your vet now" if urgent else "Show it to your vet"
         assert f"- **{asked}, whatever the photos show" in said
         assert ("The next photo is due now." in said) is not urgent
+
+    def test_a_tile_says_what_the_hands_told_though_no_photo_could_be_measured(self, store) -> None:
+        visit = store.visits.begin(demo_site(store).id)
+        store.photos.add(visit.id, b"x" * 99, name="a")
+        store.answers.give(visit.id, "broken", "yes")
+        store.visits.finish(visit.id)
+        assert QUESTIONS["broken"].told in words(open_page())
 
     def test_a_visit_in_progress_is_offered_again(self, store) -> None:
         store.visits.begin(demo_site(store).id)

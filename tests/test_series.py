@@ -14,6 +14,8 @@ from PIL import Image
 from lesioncompare.pipeline import examine_photo
 from lesioncompare.records import Seed, StickerHint
 from lesioncompare.registry import notice
+from lesioncompare.registry.questions import QUESTIONS
+from lesioncompare.report.document import Facts, Paragraph
 from lesioncompare.series import (
     aligned,
     around,
@@ -32,6 +34,7 @@ from lesioncompare.series import (
 from lesioncompare.series.demo import TRUTH
 from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.series.examine import CARRIED
+from lesioncompare.series.report import report_of
 from lesioncompare.series.through import Look
 from lesioncompare.settings import Settings
 from lesioncompare.store import Store, reading_from_json
@@ -312,6 +315,22 @@ def test_a_visit_without_a_measured_photo_puts_the_next_one_off_by_nothing(
     store.photos.add(visit.id, b"x" * 99, name="a")
     store.visits.finish(visit.id)
     assert measured(store.visits.of_site(site.id), [follow_spot(store, spot.id)]) == before
+
+
+def test_what_the_hands_told_is_not_lost_with_the_photo(store: Store, site, spot) -> None:
+    assert follow_spot(store, spot.id).unmeasured is None
+    visit = store.visits.begin(site.id)
+    store.photos.add(visit.id, b"x" * 99, name="a")
+    store.answers.give(visit.id, "broken", "yes")
+    store.visits.finish(visit.id)
+    since = follow_spot(store, spot.id).unmeasured
+    assert since.answers == {"broken": "yes"}
+    assert since.readings == ()
+    words = [block for part in report_of(store, spot.id).sections for block in part.blocks]
+    assert Paragraph("No photo of that day could be measured.", strong=True) in words
+    assert ("Yes", QUESTIONS["broken"].vet) in [
+        pair for block in words if isinstance(block, Facts) for pair in block.pairs
+    ]
 
 
 def test_a_seed_of_another_photo_is_never_used(store: Store, site, spot) -> None:

@@ -35,7 +35,7 @@ def compose(series: Series, about: About, album: Album | None) -> Document:
             overview.first_and_last(album),
             overview.main_curve(series),
             overview.findings(series),
-            overview.answers(series),
+            overview.answers(series, about.unmeasured),
             details.measures(series),
             *details.changes(series),
             *details.all_photos(album),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeAlias
 
-from lesioncompare.records import Points
+from lesioncompare.records import Points, Visit
 from lesioncompare.report.drawing import Drawing
 
 
@@ -47,6 +47,8 @@ class About:
         True for a cat that does not exist.
     left_out
         Photos that were left out by a person: day, reason and who.
+    unmeasured
+        The keeper's answers after the last photo that could be measured.
     """
 
     cat: str
@@ -58,6 +60,7 @@ class About:
     settings: str = ""
     simulated: bool = False
     left_out: tuple[Entry, ...] = ()
+    unmeasured: Visit | None = None
 
 
 @dataclass(frozen=True, slots=True)

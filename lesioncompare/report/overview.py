@@ -147,16 +147,21 @@ def _evidence(finding: Finding) -> str:
     return "; ".join(words)
 
 
-def answers(series: Series) -> Section:
-    """What the keeper felt and saw, at the last visit that was asked about."""
+def answers(series: Series, unmeasured: Visit | None = None) -> Section:
+    """What the keeper felt and saw, at the last visit that was asked about.
+
+    ``unmeasured`` is a later visit of which no photo could be measured.
+    """
     title = "What the keeper felt and saw"
-    asked = [visit for visit in series.visits if visit.answers]
+    asked = [visit for visit in (*series.visits, *filter(None, [unmeasured])) if visit.answers]
     if not asked:
         words = "The keeper’s answers to the hands-on questions are not known. Please ask."
         return Section(title, (Paragraph(words, strong=True),))
     last = asked[-1]
     day = short_day(last.when)
     blocks: list[Block] = [Facts(tuple(_by_answer(last)))]
+    if last is unmeasured:
+        blocks.append(Paragraph("No photo of that day could be measured.", strong=True))
     if earlier := _earlier(asked[:-1], last):
         blocks.append(Paragraph(earlier))
     return Section(f"{title}, {day}", tuple(blocks))

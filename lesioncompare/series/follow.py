@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import lru_cache
 
 from lesioncompare.pipeline import follow_series
-from lesioncompare.records import Reading, Series
+from lesioncompare.records import Reading, Series, Visit
 from lesioncompare.series.examine import baseline_of
 from lesioncompare.store import KeptPhoto, KeptVisit, Run, Store, reading_from_json
 
@@ -26,12 +26,17 @@ class Taken:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Followed:
-    """A spot's series, its photos in order of time, and the first one they are laid over."""
+    """A spot's series, its photos in order of time, and the first one they are laid over.
+
+    ``unmeasured`` is what the keeper answered after the last photo that counts: a visit without
+    readings, as no photo of it could be measured; None without such answers.
+    """
 
     spot_id: str
     series: Series
     taken: tuple[Taken, ...]
     first: Taken | None
+    unmeasured: Visit | None = None
 
     @property
     def versions(self) -> frozenset[str]:
@@ -74,7 +79,22 @@ def _followed(store: Store, spot_id: str, _state: str) -> Followed:
     readings = [t.reading for t in taken if t.counts]
     series = follow_series(readings, site=site.site, answers=answers)
     first = next((t for t in taken if base is not None and t.photo.id == base.id), None)
-    return Followed(spot_id, series, tuple(taken), first)
+    counting = {t.visit.id for t in taken if t.counts}
+    return Followed(spot_id, series, tuple(taken), first, _unmeasured(visits, counting, given))
+
+
+def _unmeasured(
+    visits: list[KeptVisit], counting: set[str], given: dict[str, dict[str, str]]
+) -> Visit | None:
+    """The answers after the last visit with a photo that counts, later ones before earlier."""
+    measured = [place for place, visit in enumerate(visits) if visit.id in counting]
+    since = visits[measured[-1] + 1 :] if measured else visits
+    answered = [(visit, given[visit.id]) for visit in since if given.get(visit.id)]
+    if not answered:
+        return None
+    last = answered[-1][0]
+    when = _wall(last.taken or last.began_at)
+    return Visit(when, (), {key: said for _, of in answered for key, said in of.items()})
 
 
 def _taken(

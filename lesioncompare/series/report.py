@@ -87,6 +87,7 @@ def about(store: Store, followed: Followed) -> About:
         settings=runs[-1].settings_digest if runs else "",
         simulated=cat.simulated,
         left_out=tuple(_left_out(store, site.id, spot.id)),
+        unmeasured=followed.unmeasured,
     )
 
 

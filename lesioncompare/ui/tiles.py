@@ -5,7 +5,8 @@ from typing import Literal
 
 import streamlit as st
 
-from lesioncompare.records import Series
+from lesioncompare.records import Finding, Series
+from lesioncompare.review.hands import hands_on
 from lesioncompare.series import Followed, aligned
 from lesioncompare.series.due import due_day, last_day, measured
 from lesioncompare.store import Cat, CatSite, KeptVisit
@@ -31,9 +32,13 @@ def show_tile(cat: Cat, site: CatSite) -> None:
             return
         with picture:
             _picture(cat, site, followed)
+        felt = _felt(site, followed)
+        for finding in felt:
+            _say(finding)
         for one in followed:
             _finding(one.series)
-        levels = {found.level for one in followed for found in one.series.findings}
+        findings = [*felt, *(found for one in followed for found in one.series.findings)]
+        levels = {found.level for found in findings}
         _dates(cat, site, measured(visits, followed), urgent=Level.NOW in levels)
         _ways(site, has_visits=bool(visits), to_vet=bool({Level.NOW, Level.SHOW} & levels))
 
@@ -71,11 +76,22 @@ def _due_words(due: date, today: date) -> str:
     return words.format(when=from_today(due, today), date=on_day(due))
 
 
+def _felt(site: CatSite, followed: list[Followed]) -> list[Finding]:
+    """What the hands told since the last photo that could be measured, where no series says it."""
+    said = {found.says for one in followed for found in one.series.findings}
+    told = [hands_on(site.site, [one.unmeasured]) for one in followed if one.unmeasured]
+    by_words = {found.says: found for findings in told for found in findings}
+    return [found for says, found in by_words.items() if says not in said]
+
+
+def _say(finding: Finding) -> None:
+    st.markdown(f"{LEVELS[finding.level]}: **{plain(finding.says)}**")
+
+
 def _finding(series: Series) -> None:
     """The most pressing finding, be it of today or one that still stands."""
     if series.findings:
-        leading = series.findings[0]
-        st.markdown(f"{LEVELS[leading.level]}: **{plain(leading.says)}**")
+        _say(series.findings[0])
     elif series.visits:
         st.write(HOME["no_finding"])
 

@@ -58,7 +58,7 @@ def _finding(case: Case, finding: Finding) -> None:
 
 def show_answers(case: Case) -> None:
     """The keeper's answers at the last visit, and what was yes before."""
-    section = answers(case.followed.series)
+    section = answers(case.followed.series, case.followed.unmeasured)
     st.header(REVIEW["answers"], anchor=False)
     for block in section.blocks:
         if isinstance(block, Facts):
