@@ -1,5 +1,7 @@
 """The weekly visit on a phone, from the first start to the result."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -7,6 +9,8 @@ from PIL import Image
 from lesioncompare.terms import KEEPER_PART, parse_site
 
 from .conftest import DESK, PHONE
+
+TURNED_HEIC = Path(__file__).parent.parent / "references" / "turned.heic"
 
 
 @pytest.fixture
@@ -112,6 +116,19 @@ def test_a_bad_photo_says_what_to_do_and_the_retake_goes_on(shared, on, demo, un
     screen.sees("was left out")
     screen.press("Go on")
     screen.sees("Where is dot?")
+
+
+def test_a_photo_in_a_phones_own_format_is_kept_as_it_came(shared, on, demo) -> None:
+    with shared.store() as store:
+        site = store.sites.add(store.cats.add("Own format").id, parse_site(demo.site))
+        visit = store.visits.begin(site.id)
+    screen = on(PHONE, shared)
+    screen.open(f"/visit?visit={visit.id}")
+    screen.upload(TURNED_HEIC)
+    screen.sees("This photo cannot be used.")  # it shows no sticker
+    with shared.store() as store:
+        [photo] = store.photos.of_visit(visit.id)
+        assert store.photos.data(photo.id) == TURNED_HEIC.read_bytes()
 
 
 def test_two_tabs_on_one_visit_neither_lose_nor_block(shared, on, demo) -> None:
