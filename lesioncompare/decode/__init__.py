@@ -19,6 +19,7 @@ from lesioncompare.registry import notice
 ORIENTATION = 0x0112  # JEITA CP-3451 4.6.4
 HASH_SIZE = 16  # rows and columns of the 256-bit hash
 THUMBNAIL_PX = 512  # [px] longest side the hash is taken from
+HASHED_PX = 4 * HASH_SIZE  # [px] square that the hash transforms
 UPRIGHT: dict[object, Callable[[RgbImage], RgbImage]] = {
     2: lambda rgb: cv2.flip(rgb, 1),
     3: lambda rgb: cv2.rotate(rgb, cv2.ROTATE_180),
@@ -97,11 +98,12 @@ def _upright(rgb: RgbImage, orientation: object) -> RgbImage:
 def _hashes(rgb: RgbImage) -> tuple[str, ...]:
     """Perceptual hashes, 64 hex digits each, of the picture as it is and in its 7 other turns."""
     step = max(rgb.shape[:2]) // (4 * THUMBNAIL_PX) + 1  # every other pixel shows as much
-    some = np.ascontiguousarray(rgb[::step, ::step])
-    shrink = THUMBNAIL_PX / max(some.shape[:2])
-    size = (max(1, round(some.shape[1] * shrink)), max(1, round(some.shape[0] * shrink)))
+    sides = [-(-side // step) for side in rgb.shape[1::-1]]
+    some = cv2.cvtColor(cv2.resize(rgb, sides, interpolation=cv2.INTER_NEAREST), cv2.COLOR_RGB2GRAY)
+    size = [max(1, round(side * THUMBNAIL_PX / max(sides))) for side in sides]
     small = Image.fromarray(cv2.resize(some, size, interpolation=cv2.INTER_AREA))
-    views = (small, *(small.transpose(turn) for turn in TURNS))
+    square = small.resize((HASHED_PX, HASHED_PX), Image.Resampling.LANCZOS)  # as the hash would
+    views = (square, *(square.transpose(turn) for turn in TURNS))
     return tuple(str(imagehash.phash(view, hash_size=HASH_SIZE)) for view in views)
 
 

@@ -43,7 +43,8 @@ def to_srgb(picture: Image.Image, step: int = 1) -> tuple[Image.Image, tuple[Not
         )
     if profile or primaries not in SRGB_PRIMARIES:
         notices.append(notice("colours_unsure"))
-    return plain.convert("RGB"), tuple(notices)
+    # Pillow copies even what is RGB already
+    return plain if plain.mode == "RGB" else plain.convert("RGB"), tuple(notices)
 
 
 def _plain(picture: Image.Image) -> Image.Image:

@@ -29,8 +29,9 @@ def judge_light(cutout: Cutout, calibration: Calibration, circle: Circle) -> Ite
     """Notices on the light at the spot."""
     light = calibration.light
     seen = cutout.inside | cutout.ring
-    full = float((cutout.rgb.max(axis=2) >= FULL)[seen].mean())
-    reflectance = np.asarray((cutout.linear - light.offset) / light.gain, np.float32)
+    full = float((cutout.rgb[seen] >= FULL).any(axis=1).mean())
+    reflectance = cutout.linear - light.offset.astype(np.float32)
+    reflectance /= light.gain.astype(np.float32)
     white = float(light.gain.mean()) if light.steady else _brightest(cutout, seen)
     shine = _shine(reflectance, calibration.mm_per_px, cutout.inside)
     if white < BLACK:
@@ -59,8 +60,13 @@ def _brightest(cutout: Cutout, seen: Mask) -> float:
 
 def _shine(reflectance: LinearImage, mm_per_px: float, inside: Mask) -> float:
     """Share of the spot under a white shine [1]."""
-    least = cv2.GaussianBlur(reflectance.min(axis=2), (0, 0), max(SHINE_MM / mm_per_px, 0.8))
-    return float((least > SHINE)[inside].mean())
+    sigma = max(SHINE_MM / mm_per_px, 0.8)
+    x, y, width, height = cv2.boundingRect(inside.astype(np.uint8))
+    room = int(4 * sigma) + 1
+    part = np.s_[max(0, y - room) : y + height + room, max(0, x - room) : x + width + room]
+    red, green, blue = np.moveaxis(reflectance[part], -1, 0)
+    least = cv2.GaussianBlur(np.minimum(np.minimum(red, green), blue), (0, 0), sigma)
+    return float((least > SHINE)[inside[part]].mean())
 
 
 def _shadowed(

@@ -18,9 +18,16 @@ GRAIN_MM = 0.15  # [mm] glints and hairs finer than this do not light an opening
 def unlit_share(scene: Scene, circle: Circle) -> float:
     """Share of the inner circle that hardly sends back light [1]; 0 where nothing can be seen."""
     grain = max(GRAIN_MM / scene.pitch_mm, 0.8)
-    light = cv2.GaussianBlur(luminance(scene.linear), (0, 0), grain)
-    rows, columns = np.indices(light.shape)
-    at = scene.to_mm(np.column_stack([columns.ravel(), rows.ravel()]))
-    away = np.hypot(at[:, 0] - circle.x, at[:, 1] - circle.y).reshape(light.shape)
-    inner = (away < WITHIN * circle.radius) & scene.valid
-    return float((light[inner] < UNLIT).mean()) if inner.any() else 0.0
+    column, row = scene.to_grid(np.array([[circle.x, circle.y]]))[0]
+    radius = WITHIN * circle.radius / scene.pitch_mm
+    room = radius + 4 * grain + 1
+    near = np.s_[
+        max(0, int(row - room)) : max(0, int(row + room)),
+        max(0, int(column - room)) : max(0, int(column + room)),
+    ]
+    y, x = np.ogrid[near]
+    inner = (np.hypot(x - column, y - row) < radius) & scene.valid[near]
+    if not inner.any():
+        return 0.0
+    light = cv2.GaussianBlur(luminance(scene.linear[near]), (0, 0), grain)
+    return float((light[inner] < UNLIT).mean())

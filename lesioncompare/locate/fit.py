@@ -60,13 +60,13 @@ def _crop(rgb: RgbImage, corners: Points) -> _Crop:
     x0, y0 = np.maximum(np.floor(corners.min(axis=0) - room), 0).astype(int)
     x1, y1 = np.minimum(np.ceil(corners.max(axis=0) + room), (width, height)).astype(int)
     columns, rows = max(1, (x1 - x0) // times), max(1, (y1 - y0) // times)
-    part = srgb_to_linear(rgb[y0 : y0 + rows * times, x0 : x0 + columns * times])
-    small = cv2.resize(part, (columns, rows), interpolation=cv2.INTER_AREA)
+    light = luminance(srgb_to_linear(rgb[y0 : y0 + rows * times, x0 : x0 + columns * times]))
+    small = cv2.resize(light, (columns, rows), interpolation=cv2.INTER_AREA)
     shift = 0.5 / times - 0.5
     from_px = np.array(
         [[1 / times, 0, shift - x0 / times], [0, 1 / times, shift - y0 / times], [0, 0, 1.0]]
     )
-    return _Crop(luminance(small), from_px)
+    return _Crop(np.asarray(small, np.float32), from_px)
 
 
 def fit(rgb: RgbImage, sticker_id: int, to_px: Matrix) -> Fit | None:

@@ -98,34 +98,36 @@ def _read(rgb: RgbImage, sticker_id: int, laid: Fit, settings: Settings) -> Stic
 
 def _greys(rgb: RgbImage, laid: Fit, size_mm: float) -> NDArray[np.float64]:
     """Ladder rows (n, 6): x_mm, y_mm, nominal reflectance, linear R, G, B as seen."""
-    seen = _upright(rgb, laid)
+    corners = laid.corners_px
+    longest = float(np.hypot(*(np.roll(corners, 1, axis=0) - corners).T).max())
+    fine = max(1, round(longest / READ_SIDE))
     rows = []
     for patch in (*ladder(), *paper()):
-        half = patch.side * PATCH_CORE / 2
-        low = np.round((np.array([patch.x, patch.y]) - half) * READ_SIDE).astype(int)
-        high = np.round((np.array([patch.x, patch.y]) + half) * READ_SIDE).astype(int)
-        colour = _typical(seen[low[1] : high[1], low[0] : high[0]].reshape(-1, 3))
-        place = (np.array([patch.x, patch.y]) - 0.5) * size_mm
-        rows.append([*place, patch.reflectance, *colour])
+        middle, half = np.array([patch.x, patch.y]), patch.side * PATCH_CORE / 2
+        low, high = (np.round((middle + off) * READ_SIDE).astype(int) for off in (-half, half))
+        colour = _typical(_upright(rgb, laid, low, high, fine).reshape(-1, 3))
+        rows.append([*(middle - 0.5) * size_mm, patch.reflectance, *colour])
     return np.array(rows)
 
 
-def _upright(rgb: RgbImage, laid: Fit) -> NDArray[np.float32]:
-    """The sticker in linear light on a square grid, area-averaged from the photo."""
-    corners = laid.corners_px
-    height, width = rgb.shape[:2]
-    low = np.maximum(np.floor(corners.min(axis=0)).astype(int) - 2, 0)
-    high = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + 3, (width, height))
-    part = srgb_to_linear(rgb[low[1] : high[1], low[0] : high[0]])
-    longest = float(np.hypot(*(np.roll(corners, 1, axis=0) - corners).T).max())
-    fine = max(1, round(longest / READ_SIDE))
-    side = READ_SIDE * fine
-    steps = (np.arange(side) + 0.5) / side - 0.5
-    across, down = np.meshgrid(steps, steps)
-    at = laid.place(np.column_stack([across.ravel(), down.ravel()])) - low
-    x, y = at.astype(np.float32).T.reshape(2, side, side)
+def _upright(
+    rgb: RgbImage, laid: Fit, low: NDArray[np.int64], high: NDArray[np.int64], fine: int
+) -> NDArray[np.float32]:
+    """A part of the sticker's grid in linear light, each cell the mean of ``fine`` squared."""
+    columns, rows = high - low
+    x, y = (
+        (np.arange(a * fine, b * fine) + 0.5) / (READ_SIDE * fine) - 0.5
+        for a, b in zip(low, high, strict=True)
+    )
+    across, down = np.meshgrid(x, y)
+    at = laid.place(np.column_stack([across.ravel(), down.ravel()]))
+    limit = np.array(rgb.shape[1::-1])
+    corner = np.clip(np.floor(at.min(axis=0)).astype(int) - 1, 0, limit - 1)
+    end = np.clip(np.ceil(at.max(axis=0)).astype(int) + 2, corner + 1, limit)
+    part = srgb_to_linear(rgb[corner[1] : end[1], corner[0] : end[0]])
+    x, y = (at - corner).astype(np.float32).T.reshape(2, *across.shape)
     linear = cv2.remap(part, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return linear.reshape(READ_SIDE, fine, READ_SIDE, fine, 3).mean(axis=(1, 3))
+    return cv2.resize(linear, (int(columns), int(rows)), interpolation=cv2.INTER_AREA)
 
 
 def _typical(colours: NDArray[np.float32]) -> NDArray[np.float64]:

@@ -85,9 +85,8 @@ def candidates(rgb: RgbImage) -> Iterator[list[Candidate]]:
 def _reduce(rgb: RgbImage, times: int) -> Grey:
     """Grey photo at a whole fraction of its size, by area averaging."""
     height, width = (side // times for side in rgb.shape[:2])
-    part = rgb[: height * times, : width * times]
-    small = cv2.resize(part, (width, height), interpolation=cv2.INTER_AREA)
-    return np.asarray(cv2.cvtColor(small, cv2.COLOR_RGB2GRAY), np.uint8)
+    grey = cv2.cvtColor(rgb[: height * times, : width * times], cv2.COLOR_RGB2GRAY)
+    return np.asarray(cv2.resize(grey, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _enlarge(candidate: Candidate, times: int) -> Candidate:
