@@ -36,7 +36,7 @@ def agreeing(source: Points, target: Points, within_mm: float) -> NDArray[np.boo
     Every two pairs are tried (consensus as in Fischler & Bolles 1981, without the dice), those
     with a scale from 0.8 to 1.25.
     """
-    z, w = source @ [1, 1j], target @ [1, 1j]
+    z, w = ((points - points.mean(axis=0)) @ [1, 1j] for points in (source, target))
     i, j = np.triu_indices(len(z), 1)
     apart = z[i] - z[j]
     keep = np.abs(apart) > LEAST_BASE_MM
@@ -45,11 +45,17 @@ def agreeing(source: Points, target: Points, within_mm: float) -> NDArray[np.boo
     keep = (np.abs(turn) > 0.8) & (np.abs(turn) < 1.25)
     if not keep.any():
         return np.zeros(len(z), bool)
-    turn, i = turn[keep].astype(np.complex64), i[keep]
-    shift = (w[i] - turn * z[i]).astype(np.complex64)
-    off = np.abs(np.multiply.outer(turn, z.astype(np.complex64)) + shift[:, None] - w)
-    support = np.maximum(1 - (off / within_mm) ** 2, 0).sum(axis=1)
-    return off[support.argmax()] < within_mm
+    turn, i = turn[keep], i[keep]
+    shift, one = w[i] - turn * z[i], np.ones(len(turn))
+    # |turn z + shift - w|^2 multiplied out: one product of real matrices for all pairs at once
+    pairs = [abs(turn) ** 2, abs(shift) ** 2, one, 2 * turn * shift.conj(), -2 * turn, -2 * shift]
+    patches = [abs(z) ** 2, np.ones(len(z)), abs(w) ** 2, z, z * w.conj(), w.conj()]
+    left, right = np.stack(pairs, axis=1), np.stack(patches)
+    off = np.hstack([left.real, -left.imag]).astype(np.float32) @ np.vstack(
+        [right.real, right.imag]
+    ).astype(np.float32)
+    support = np.maximum(1 - off / within_mm**2, 0).sum(axis=1)
+    return off[support.argmax()] < within_mm**2
 
 
 def homography(

@@ -38,11 +38,9 @@ def lay(field: Field, to_first: Matrix, like: Field) -> Field:
 
 
 def _cut(image: FloatImage, corners: NDArray[np.int64], side: int) -> FloatImage:
-    """Square windows (n, side, side, ...) with the given upper left corners (row, column)."""
-    steps = np.arange(side)
-    rows = corners[:, 0, None, None] + steps[None, :, None]
-    columns = corners[:, 1, None, None] + steps[None, None, :]
-    return image[rows, columns]
+    """Square windows (n, side, side) with the given upper left corners (row, column)."""
+    windows = np.lib.stride_tricks.sliding_window_view(image, (side, side))
+    return windows[corners[:, 0], corners[:, 1]]
 
 
 def match(first: Field, other: Field, middles: Points, *, half_mm: float, reach_mm: float) -> Moves:
@@ -62,28 +60,22 @@ def match(first: Field, other: Field, middles: Points, *, half_mm: float, reach_
         return Moves(np.empty((0, 2)), np.empty((0, 2)), np.empty(0))
     window = np.zeros((side, side), np.float32)
     window[reach:-reach, reach:-reach] = 1
-    weight = _cut(first.weight, corners, side) * window
-    values = _cut(first.values, corners, side)
-    return _peaks(
-        _coefficients(
-            (values, weight),
-            (_cut(other.values, corners, side), _cut(other.weight, corners, side)),
-            reach,
-            (2 * half + 1) ** 2,
-        ),
-        middles,
-        first.pitch_mm,
+    (w, *f), (v, *g) = (
+        [_cut(plane, corners, side) for plane in (field.weight, *cv2.split(field.values))]
+        for field in (first, other)
     )
+    coefficients = _coefficients((f, w * window), (g, v), reach, (2 * half + 1) ** 2)
+    return _peaks(coefficients, middles, first.pitch_mm)
 
 
 def _coefficients(
-    patch: tuple[FloatImage, FloatImage],
-    search: tuple[FloatImage, FloatImage],
+    patch: tuple[list[FloatImage], FloatImage],
+    search: tuple[list[FloatImage], FloatImage],
     reach: int,
     area: int,
 ) -> FloatImage:
     """Correlation coefficients (n, 2 reach + 1, 2 reach + 1) for every shift within reach."""
-    (f, w), (g, v) = patch, search
+    (values, w), (others, v) = patch, search
     size = fft.next_fast_len(w.shape[-1], real=True)
 
     def ahead(image: FloatImage) -> NDArray[np.complex64]:
@@ -94,14 +86,23 @@ def _coefficients(
         index = np.arange(-reach, reach + 1)
         return full[:, index[:, None], index[None, :]]
 
-    wf, vg = f * w[..., None], g * v[..., None]
     w_, v_ = np.conj(ahead(w)), ahead(v)
-    wf_, vg_ = np.conj(ahead(wf)), ahead(vg)
     both = back(w_ * v_) + 1e-3
-    mean_f, mean_g = back(wf_ * v_[..., None]), back(w_[..., None] * vg_)
-    cross = back((wf_ * vg_).sum(-1)) - (mean_f * mean_g).sum(-1) / both
-    power_f = back(np.conj(ahead((wf * f).sum(-1))) * v_) - (mean_f**2).sum(-1) / both
-    power_g = back(w_ * ahead((vg * g).sum(-1))) - (mean_g**2).sum(-1) / both
+    cross_, ff, gg = np.zeros_like(v_), np.zeros_like(w), np.zeros_like(v)
+    crossed, squared_f, squared_g = (np.zeros_like(both) for _ in range(3))
+    for f, g in zip(values, others, strict=True):
+        wf, vg = w * f, v * g
+        wf_, vg_ = np.conj(ahead(wf)), ahead(vg)
+        cross_ += wf_ * vg_
+        ff += wf * f
+        gg += vg * g
+        mean_f, mean_g = back(wf_ * v_), back(w_ * vg_)
+        crossed += mean_f * mean_g
+        squared_f += mean_f**2
+        squared_g += mean_g**2
+    cross = back(cross_) - crossed / both
+    power_f = back(np.conj(ahead(ff)) * v_) - squared_f / both
+    power_g = back(w_ * ahead(gg)) - squared_g / both
     spread = np.sqrt(np.maximum(power_f, 0.02 * both) * np.maximum(power_g, 0.02 * both))
     return np.where(both > LEAST_SHARE * area, cross / spread, -1.0)
 

@@ -26,14 +26,17 @@ def hypotheses(first: Field, this: Field, circle: Circle) -> list[Matrix]:
     masks; two channels ride as real and imaginary part of one image through one transform.
     """
     side = int(2 * RADIUS_MM / this.pitch_mm) | 1
+    centre = np.array([[1, 0, circle.x], [0, 1, circle.y], [0, 0, 1.0]])
     size = fft.next_fast_len(max(this.weight.shape) + side // 2)
     skin, values = this.weight, this.values
-    power = skin * (values**2).sum(axis=2)
+    power = skin * (values[..., 0] ** 2 + values[..., 1] ** 2)
     image_ = _ahead(_packed(values) * skin, size)
-    skin_ = _ahead(skin + 1j * power, size)
+    skin_ = _ahead(np.asarray(skin + 1j * power, np.complex64), size)
+    stack = np.dstack([first.values * first.weight[..., None], first.weight])
     found: list[Guess] = []
     for degrees in np.arange(TURNS) * (360 / TURNS):
-        patch = _patch(first, circle, turn(degrees), this.pitch_mm, side)
+        to_first = np.linalg.inv(first.to_mm) @ centre @ turn(degrees)
+        patch = _patch(stack, to_first, this.pitch_mm, side)
         score = _score(patch, image_, skin_, this.weight.shape)
         found += [(s, degrees, row, column) for s, row, column in _tops(score)]
     return _distinct(sorted(found, reverse=True), this, circle)
@@ -54,15 +57,12 @@ def _ahead(image: NDArray[np.complex64] | FloatImage, size: int) -> NDArray[np.c
     return fft.fft2(image.astype(np.complex64), (size, size))
 
 
-def _patch(first: Field, circle: Circle, turned: Matrix, pitch: float, side: int) -> Field:
-    """The first photo's skin round the spot as this photo would show it."""
+def _patch(stack: FloatImage, to_first: Matrix, pitch: float, side: int) -> Field:
+    """The first photo's skin round the spot, weighed, as this photo would show it."""
     edge = -(side - 1) / 2 * pitch
     grid = np.array([[pitch, 0, edge], [0, pitch, edge], [0, 0, 1.0]])
-    centre = np.array([[1, 0, circle.x], [0, 1, circle.y], [0, 0, 1.0]])
-    place = np.linalg.inv(first.to_mm) @ centre @ turned @ grid
-    stack = np.dstack([first.values * first.weight[..., None], first.weight])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    cut = cv2.warpAffine(stack, place[:2], (side, side), flags=flags)
+    cut = cv2.warpAffine(stack, (to_first @ grid)[:2], (side, side), flags=flags)
     steps = edge + np.arange(side) * pitch
     cut *= (np.hypot(steps[:, None], steps) <= RADIUS_MM)[..., None]
     return Field(cut[..., :2], cut[..., 2], (edge, edge), pitch)

@@ -48,10 +48,11 @@ def take_scene(  # noqa: PLR0913  three records and the three numbers of a grid
     origin = (centre_mm[0] - reach, centre_mm[1] - reach)
     grid_to_mm = np.array([[pitch_mm, 0, origin[0]], [0, pitch_mm, origin[1]], [0, 0, 1]])
     to_px = _mm_to_px(calibration) @ grid_to_mm
-    raw = _averaged(photo, to_px, side, calibration.light.bend)
     steps = pitch_mm * np.arange(side, dtype=np.float64)
     along = (origin[0] + steps, origin[1] + steps)
-    linear = _steadied(raw, calibration.light, along, sticker.size_mm)
+    linear = _averaged(photo, to_px, side, _reflectances(calibration.light))
+    linear *= cv2.merge([_evened(calibration.light, along, sticker.size_mm)] * 3)
+    linear = np.maximum(linear, 0, out=linear)
     valid = _inside(photo, to_px, side) & ~_on_sticker(sticker, along)
     return Scene(linear, linear_to_lab(linear), valid, origin, pitch_mm)
 
@@ -89,8 +90,10 @@ def _mm_to_px(calibration: Calibration) -> Matrix:
     return np.asarray(matrix / matrix[2, 2])
 
 
-def _averaged(photo: Photo, to_px: Matrix, side: int, bend: float) -> NDArray[np.float32]:
-    """Linear light (side, side, 3) of the photo on the grid, each cell the mean of what it covers.
+def _averaged(
+    photo: Photo, to_px: Matrix, side: int, light_of: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """Light (side, side, 3) of the photo on the grid, each cell the mean of what it covers.
 
     A photo much finer than the grid is first brought near it in code values, whole blocks at a
     time: that saves a floating copy of the photo and differs from a linear mean by less than the
@@ -108,7 +111,7 @@ def _averaged(photo: Photo, to_px: Matrix, side: int, bend: float) -> NDArray[np
     part = photo.rgb[y0 : y0 + rows * times, x0 : x0 + columns * times]
     if times > 1:
         part = cv2.resize(part, (int(columns), int(rows)), interpolation=cv2.INTER_AREA)
-    light = straightened(bend).astype(np.float32)[part]
+    light = cv2.LUT(part, light_of)
     fine = max(1, int(np.ceil(1.2 * step_px / times - 0.3)))
     shift, step, back = 0.5 / times - 0.5, 1 / fine, 0.5 / fine - 0.5
     from_px = np.array(
@@ -127,28 +130,29 @@ def _averaged(photo: Photo, to_px: Matrix, side: int, bend: float) -> NDArray[np
     return np.asarray(large, np.float32)
 
 
-def _steadied(
-    raw: NDArray[np.float32], light: Light, along: tuple[Axis, Axis], size_mm: float
-) -> NDArray[np.float32]:
-    """Reflectance from the camera's linear values."""
+def _reflectances(light: Light) -> NDArray[np.float32]:
+    """Reflectance of each code value in each channel, at the sticker's middle, (1, 256, 3)."""
+    straight = straightened(light.bend)[None, :, None]
+    return np.asarray((straight - light.offset) / light.gain, np.float32)
+
+
+def _evened(light: Light, along: tuple[Axis, Axis], size_mm: float) -> NDArray[np.float32]:
+    """What makes up for the fall of light from the sticker's middle, (side, side) [1]."""
     far = FAR_SIDES * size_mm
-    x, y = (np.clip(axis, -far, far) for axis in along)
-    factor = 1 + light.gradient[0] * x[None, :] + light.gradient[1] * y[:, None]
-    factor = np.maximum(factor, LEAST_LIGHT).astype(np.float32)
-    raw = raw - light.offset.astype(np.float32)
-    raw /= light.gain.astype(np.float32)
-    raw /= factor[..., None]
-    return np.maximum(raw, 0)
+    x, y = (np.clip(axis, -far, far).astype(np.float32) for axis in along)
+    gx, gy = light.gradient.astype(np.float32)
+    return 1 / np.maximum(gx * x[None, :] + (1 + gy * y)[:, None], np.float32(LEAST_LIGHT))
 
 
 def _inside(photo: Photo, to_px: Matrix, side: int) -> Mask:
-    """Where the grid lies inside the photo."""
+    """Where the grid lies inside the photo: ahead of the camera and within its four sides."""
     height, width = photo.rgb.shape[:2]
+    x, y, weight = to_px
     at = np.arange(side, dtype=np.float64)
-    x, y, weight = (row[0] * at[None, :] + row[1] * at[:, None] + row[2] for row in to_px)
-    ahead = weight > 0
-    within = (x >= 0) & (y >= 0) & (x <= (width - 1) * weight) & (y <= (height - 1) * weight)
-    return np.asarray(ahead & within)
+    within = np.ones((side, side), bool)
+    for a, b, c in (weight, x, y, (width - 1) * weight - x, (height - 1) * weight - y):
+        within &= np.greater_equal.outer(b * at + c, -a * at)
+    return within
 
 
 def _on_sticker(sticker: Sticker, along: tuple[Axis, Axis]) -> Mask:

@@ -23,15 +23,17 @@ SECTORS = 12  # of the ring; six make a side, five of them are compared
 SHADOW = 0.9  # [1] log of light between opposite sides: a factor of 2.5 ...
 SAME_HUE = 0.2  # [1] ... while log red over green stays
 LEAST_PX = 30  # [px] of a sector that counts
+ENOUGH_PX = 12_000  # [px] of the ring: its medians say no more from more
 
 
 def judge_light(cutout: Cutout, calibration: Calibration, circle: Circle) -> Iterator[Notice]:
     """Notices on the light at the spot."""
     light = calibration.light
     seen = cutout.inside | cutout.ring
-    full = float((cutout.rgb[seen] >= FULL).any(axis=1).mean())
-    reflectance = cutout.linear - light.offset.astype(np.float32)
-    reflectance /= light.gain.astype(np.float32)
+    below = cv2.inRange(cutout.rgb, (0,) * 3, (FULL - 1,) * 3)
+    full = float((below[seen] == 0).mean())
+    steady = np.column_stack([np.diag(1 / light.gain), -light.offset / light.gain])
+    reflectance = np.asarray(cv2.transform(cutout.linear, steady), np.float32)
     white = float(light.gain.mean()) if light.steady else _brightest(cutout, seen)
     shine = _shine(reflectance, calibration.mm_per_px, cutout.inside)
     if white < BLACK:
@@ -74,6 +76,8 @@ def _shadowed(
 ) -> bool:
     """Whether the skin beside the spot is much darker on one side, but of one hue."""
     rows, columns = np.nonzero(cutout.ring)
+    some = max(1, len(rows) // ENOUGH_PX)
+    rows, columns = rows[::some], columns[::some]
     at = apply_homography(calibration.px_to_mm, np.column_stack([columns, rows]) + cutout.corner_px)
     turn = np.arctan2(at[:, 1] - circle.y, at[:, 0] - circle.x)
     sector = ((turn / (2 * np.pi) + 0.5) * SECTORS).astype(int) % SECTORS
