@@ -17,7 +17,7 @@ COARSE_BAND_MM = (0.35, 1.5)  # [mm]
 FINE_MM = 0.2  # [mm] pitch of the trial
 FINE_BAND_MM = (0.1, 0.7)  # [mm]
 AROUND_MM = 9.0  # [mm] of skin round the spot that a hypothesis is tried on
-ROOM_MM = 4.0  # [mm] further out, for the reach and the band of the outermost patches
+NEAR_MM = AROUND_MM + 4  # [mm] with room for the reach and the band of the outermost patches
 PATCH_STEP_MM = 1.4  # [mm] between patches
 PATCH_HALF_MM = 1.0  # [mm] half side of a patch
 REACH_MM = (1.25, 0.8)  # [mm] how far a patch may move, first and second round
@@ -55,14 +55,11 @@ def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> 
     AlignError
         When no place is clearly better than every other.
     """
-    first, this = densities(first_overview), densities(overview)
+    middle = (first_circle.x, first_circle.y)
+    first, this = near(densities(first_overview), middle, NEAR_MM), densities(overview)
     coarse = [band(coarsen(field, COARSE_MM), *COARSE_BAND_MM) for field in (first, this)]
     guesses = hypotheses(coarse[0], coarse[1], first_circle)
-    first = near(first, (first_circle.x, first_circle.y), AROUND_MM + ROOM_MM)
-    fields = (
-        band(coarsen(first, FINE_MM), *FINE_BAND_MM),
-        band(coarsen(this, FINE_MM), *FINE_BAND_MM),
-    )
+    fields = band(coarsen(first, FINE_MM), *FINE_BAND_MM), coarsen(this, FINE_MM)
     trials = [_follow(fields, guess, first_circle, REACH_MM[0]) for guess in guesses]
     trials.sort(key=lambda trial: -trial.evidence)
     finals = [
@@ -89,8 +86,9 @@ def round_spot(circle: Circle) -> Points:
 
 def _follow(fields: tuple[Field, Field], guess: Matrix, circle: Circle, reach_mm: float) -> Trial:
     """The similarity on which most patches agree, starting from a guess."""
-    first, this = fields
-    middles = round_spot(circle)
+    first, middles = fields[0], round_spot(circle)
+    x, y = apply_homography(np.linalg.inv(guess), np.array([[circle.x, circle.y]]))[0]
+    this = band(near(fields[1], (float(x), float(y)), NEAR_MM), *FINE_BAND_MM)
     moved = match(first, lay(this, guess, first), middles, half_mm=PATCH_HALF_MM, reach_mm=reach_mm)
     if len(moved.peak) < 4:
         return Trial(guess, 0.0)

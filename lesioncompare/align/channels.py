@@ -22,6 +22,7 @@ FINEST_MM = 0.1  # [mm] finer than this nothing of skin stays the same
 HAIR_WIDTH_MM = 0.8  # [mm] side of the median that a hair, at most 0.3 mm wide, cannot move
 HAIR_NEAR_MM = 1.2  # [mm] sd of the surroundings that a hair stands out from
 NOISE_DENSITY = 0.006  # [1] spread about the median below which nothing counts as hair
+COARSE_SIGMA_PX = 2.5  # [px] a Gaussian this wide is as good on a coarser grid
 FAINT_DENSITY = 0.004  # [1] local spread under which a channel says nothing
 
 
@@ -96,11 +97,17 @@ def coarsen(field: Field, pitch_mm: float) -> Field:
     if small[0] >= width or small[1] >= height:
         return field
     weight = cv2.resize(field.weight, small, interpolation=cv2.INTER_AREA)
-    total = cv2.resize(field.values * field.weight[..., None], small, interpolation=cv2.INTER_AREA)
+    share = 1 / (weight + 1e-4)
+    values = cv2.merge(
+        [
+            cv2.resize(part * field.weight, small, interpolation=cv2.INTER_AREA) * share
+            for part in cv2.split(field.values)
+        ]
+    )
     pitch = field.pitch_mm * width / small[0]
     shift = (pitch - field.pitch_mm) / 2
     origin = (field.origin_mm[0] + shift, field.origin_mm[1] + shift)
-    return Field(total / (weight[..., None] + 1e-4), weight, origin, pitch)
+    return Field(values, weight, origin, pitch)
 
 
 def near(field: Field, middle: tuple[float, float], half_mm: float) -> Field:
@@ -132,16 +139,31 @@ def band(field: Field, fine_mm: float, wide_mm: float) -> Field:
     Means count each pixel by its weight (normalised convolution, Knutsson & Westin 1993).
     """
     values, weight, pitch = field.values, field.weight, field.pitch_mm
-    fine = _mean(values, weight, fine_mm / pitch) if fine_mm > 0.3 * pitch else values
-    part = fine - _mean(values, weight, wide_mm / pitch)
-    power = _mean(part**2, weight, 1.2 * wide_mm / pitch)
+    fine = values
+    if fine_mm > 0.3 * pitch:
+        fine, _ = _mean(values, weight, fine_mm / pitch)
+    coarse, near = _mean(values, weight, wide_mm / pitch)
+    part = fine - coarse
+    power, _ = _mean(part**2, weight, 1.2 * wide_mm / pitch)
     part = np.clip(part / np.sqrt(power + FAINT_DENSITY**2), -3, 3)
-    near = cv2.GaussianBlur(weight, (0, 0), wide_mm / pitch)
     return Field(part, weight * (near > 0.15), field.origin_mm, pitch)
 
 
-def _mean(image: FloatImage, weight: FloatImage, sigma_px: float) -> FloatImage:
-    """Gaussian mean of (h, w, 2) that counts each pixel by its weight."""
-    stack = np.dstack([image * weight[..., None], weight])
-    total = cv2.GaussianBlur(stack, (0, 0), sigma_px, borderType=cv2.BORDER_CONSTANT)
-    return total[..., :2] / (total[..., 2:] + 1e-4)
+def _mean(image: FloatImage, weight: FloatImage, sigma_px: float) -> tuple[FloatImage, FloatImage]:
+    """Gaussian mean of (h, w, 2) that counts each pixel by its weight, and the mean weight.
+
+    A wide one is taken on a coarser grid: nothing in it is finer.
+    """
+    first, second = cv2.split(image)
+    stack = cv2.merge([first * weight, second * weight, weight])
+    size = weight.shape[::-1]
+    times = max(1.0, sigma_px / COARSE_SIGMA_PX)
+    if times > 1:
+        less = [max(1, round(side / times)) for side in size]
+        stack = cv2.resize(stack, less, interpolation=cv2.INTER_AREA)
+    total = cv2.GaussianBlur(stack, (0, 0), sigma_px / times, borderType=cv2.BORDER_CONSTANT)
+    if times > 1:
+        total = cv2.resize(total, size, interpolation=cv2.INTER_LINEAR)
+    first, second, near = cv2.split(total)
+    share = 1 / (near + 1e-4)
+    return cv2.merge([first * share, second * share]), near

@@ -36,6 +36,8 @@ def agreeing(source: Points, target: Points, within_mm: float) -> NDArray[np.boo
     Every two pairs are tried (consensus as in Fischler & Bolles 1981, without the dice), those
     with a scale from 0.8 to 1.25.
     """
+    if len(source) < 2:
+        return np.zeros(len(source), bool)
     z, w = ((points - points.mean(axis=0)) @ [1, 1j] for points in (source, target))
     i, j = np.triu_indices(len(z), 1)
     apart = z[i] - z[j]

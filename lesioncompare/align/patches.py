@@ -29,11 +29,11 @@ def lay(field: Field, to_first: Matrix, like: Field) -> Field:
     """``field`` resampled on the grid of ``like`` through ``to_first``."""
     grid = np.linalg.inv(like.to_mm) @ to_first @ field.to_mm
     size = like.weight.shape[::-1]
-    spread = field.weight
-    stack = np.dstack([field.values * spread[..., None], spread])
+    stack = cv2.merge([*(part * field.weight for part in cv2.split(field.values)), field.weight])
     moved = cv2.warpPerspective(stack, grid, size, flags=cv2.INTER_LINEAR)
-    weight = moved[..., 2]
-    values = moved[..., :2] / (weight[..., None] + 1e-3)
+    first, second, weight = cv2.split(moved)
+    share = 1 / (weight + 1e-3)
+    values = cv2.merge([first * share, second * share])
     return Field(values, weight, like.origin_mm, like.pitch_mm)
 
 

@@ -23,23 +23,36 @@ def hypotheses(first: Field, this: Field, circle: Circle) -> list[Matrix]:
 
     Each is a turn and shift from this photo's millimetres to the first photo's. The score is the
     masked normalised correlation of Padfield 2012 (10.1109/TIP.2011.2181402), with weights for
-    masks; two channels ride as real and imaginary part of one image through one transform.
+    masks, over both channels at once.
     """
     side = int(2 * RADIUS_MM / this.pitch_mm) | 1
+    seen = _seen(this)
+    skin, values = seen.weight, cv2.split(seen.values)
+    size = [fft.next_fast_len(length + side // 2, real=True) for length in skin.shape]
+    power = skin * (values[0] ** 2 + values[1] ** 2)
+    planes = np.stack([skin * values[0], skin * values[1], skin, power])
+    room = (side // 2, 0)  # so that a place is that of the patch's middle, not of its corner
+    planes_ = fft.rfft2(np.pad(planes, ((0, 0), room, room)), size)
+    stack = cv2.merge([*(part * first.weight for part in cv2.split(first.values)), first.weight])
     centre = np.array([[1, 0, circle.x], [0, 1, circle.y], [0, 0, 1.0]])
-    size = fft.next_fast_len(max(this.weight.shape) + side // 2)
-    skin, values = this.weight, this.values
-    power = skin * (values[..., 0] ** 2 + values[..., 1] ** 2)
-    image_ = _ahead(_packed(values) * skin, size)
-    skin_ = _ahead(np.asarray(skin + 1j * power, np.complex64), size)
-    stack = np.dstack([first.values * first.weight[..., None], first.weight])
+    centre = np.linalg.inv(first.to_mm) @ centre
     found: list[Guess] = []
     for degrees in np.arange(TURNS) * (360 / TURNS):
-        to_first = np.linalg.inv(first.to_mm) @ centre @ turn(degrees)
-        patch = _patch(stack, to_first, this.pitch_mm, side)
-        score = _score(patch, image_, skin_, this.weight.shape)
+        patch = _patch(stack, centre @ turn(degrees), this.pitch_mm, side)
+        score = _score(patch, planes_, size)[: skin.shape[0], : skin.shape[1]]
         found += [(s, degrees, row, column) for s, row, column in _tops(score)]
-    return _distinct(sorted(found, reverse=True), this, circle)
+    return _distinct(sorted(found, reverse=True), seen, circle)
+
+
+def _seen(field: Field) -> Field:
+    """The part of a field that holds skin: the rest would only be transformed in vain."""
+    left, top, width, height = cv2.boundingRect((field.weight > 0).astype(np.uint8))
+    part = np.s_[top : top + max(height, 8), left : left + max(width, 8)]
+    origin = (
+        field.origin_mm[0] + left * field.pitch_mm,
+        field.origin_mm[1] + top * field.pitch_mm,
+    )
+    return Field(field.values[part], field.weight[part], origin, field.pitch_mm)
 
 
 def turn(degrees: float) -> Matrix:
@@ -49,41 +62,27 @@ def turn(degrees: float) -> Matrix:
     return matrix
 
 
-def _packed(values: FloatImage) -> NDArray[np.complex64]:
-    return values[..., 0] + 1j * values[..., 1]
-
-
-def _ahead(image: NDArray[np.complex64] | FloatImage, size: int) -> NDArray[np.complex64]:
-    return fft.fft2(image.astype(np.complex64), (size, size))
-
-
-def _patch(stack: FloatImage, to_first: Matrix, pitch: float, side: int) -> Field:
-    """The first photo's skin round the spot, weighed, as this photo would show it."""
+def _patch(stack: FloatImage, to_first: Matrix, pitch: float, side: int) -> FloatImage:
+    """The first photo's skin round the spot as this photo would show it: (3, side, side)."""
     edge = -(side - 1) / 2 * pitch
     grid = np.array([[pitch, 0, edge], [0, pitch, edge], [0, 0, 1.0]])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     cut = cv2.warpAffine(stack, (to_first @ grid)[:2], (side, side), flags=flags)
     steps = edge + np.arange(side) * pitch
-    cut *= (np.hypot(steps[:, None], steps) <= RADIUS_MM)[..., None]
-    return Field(cut[..., :2], cut[..., 2], (edge, edge), pitch)
+    return np.moveaxis(cut, -1, 0) * (np.hypot(steps[:, None], steps) <= RADIUS_MM)
 
 
-def _score(
-    patch: Field,
-    image_: NDArray[np.complex64],
-    skin_: NDArray[np.complex64],
-    shape: tuple[int, ...],
-) -> FloatImage:
+def _score(patch: FloatImage, planes_: NDArray[np.complex64], size: list[int]) -> FloatImage:
     """Correlation with the patch's middle at each pixel, less where little of it is seen."""
-    size, half = len(image_), patch.weight.shape[0] // 2
-    whole = max(float(patch.weight.sum()), 1e-3)
-    cross = fft.ifft2(image_ * np.conj(_ahead(_packed(patch.values), size))).real
-    seen = fft.ifft2(skin_ * np.conj(_ahead(patch.weight, size)))
-    share = seen.real / whole
-    power = float((patch.values**2).sum()) / whole * seen.real * seen.imag
+    whole = max(float(patch[2].sum()), 1e-3)
+    one_, two_, skin_ = np.conj(fft.rfft2(patch, size))
+    shown_ = planes_[0] * one_ + planes_[1] * two_, planes_[2] * skin_, planes_[3] * skin_
+    cross, seen, power = fft.irfft2(np.stack(shown_), size)
+    share = seen / whole
+    power *= seen * (float((patch[:2] ** 2).sum()) / whole)
     score = cross * np.sqrt(np.clip(share, 0, 1) / np.maximum(power, 1e-3))
     score[share < LEAST_SHARE] = -1
-    return np.roll(score, (half, half), (0, 1))[: shape[0], : shape[1]]
+    return score
 
 
 def _tops(score: FloatImage) -> list[tuple[float, int, int]]:
