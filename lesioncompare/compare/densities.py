@@ -53,6 +53,12 @@ def disc(radius_mm: float) -> NDArray[np.uint8]:
     return np.asarray(x * x + y * y <= (reach + 0.3) ** 2, np.uint8)
 
 
+def grown(mask: NDArray[np.bool_], radius_mm: float) -> Mask:
+    """What lies in a region of the common grid or within a distance: quick where that is wide."""
+    away = cv2.distanceTransform((~mask).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    return np.asarray(away <= max(round(radius_mm / PITCH_MM), 1) + 0.3)
+
+
 def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
     """A scene's densities on the grid that covers the first scene.
 

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc
+from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc, grown
 from lesioncompare.records import Mask, Points, Reading, Sighting
 
 FINE_MM = 0.2  # [mm] sd: hairs of the rim vanish below this
@@ -69,8 +69,8 @@ def _skin_ring(grid: Densities, contour: Points) -> Mask:
     """The ring of skin round the tracked spot."""
     spot = np.zeros(grid.valid.shape, np.uint8)
     cv2.fillPoly(spot, [np.rint(grid.to_grid(contour)).astype(np.int32)], 1)
-    near, far = (cv2.dilate(spot, disc(reach)) for reach in SKIN_RING_MM)
-    return (far > 0) & (near == 0)
+    near, far = (grown(spot > 0, reach) for reach in SKIN_RING_MM)
+    return far & ~near
 
 
 def _ear(grid: Densities, ring: Mask) -> Ear | None:

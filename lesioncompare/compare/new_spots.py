@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc
+from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc, grown
 from lesioncompare.records import Mask, Matrix, Points, Reading, Scene, Sighting
 
 LEAST_CONTRAST = {"dark": 0.17, "red": 0.135}  # [density] of a mark over the skin round it
@@ -20,6 +20,7 @@ CANDIDATE_RISE = {"dark": 0.07, "red": 0.04}  # [density] over the first photo, 
 ERROR_MM = 0.35  # [mm] alignment left over: the darkest within this counts as the first photo's
 THINNEST_MM = 0.6  # [mm] narrower things are hairs, creases and borders out of place
 LIGHT_MM = 2.5  # [mm] sd: differences wider than this are light
+LIGHT_STEP = 5  # [grid points] between the places where light is looked at
 LEAST_AREA_MM2 = 0.25  # [mm²] of what is left of a 1 mm mark after ``ERROR_MM`` is taken off
 RING_MM = (0.5, 1.1)  # [mm] from a candidate's rim: the skin round it
 LEAST_SEEN = 0.6  # [1] of that ring; the rest may lie under a sticker
@@ -105,10 +106,10 @@ def _pair(first: Scene, later: Scene, to_first: Matrix, contours: Sequence[Point
     spots = np.zeros(valid.shape, np.uint8)
     for contour in contours:
         cv2.fillPoly(spots, [np.rint(one.to_grid(contour)).astype(np.int32)], 1)
-    near = cv2.dilate(spots, disc(BESIDE_MM))
-    ring = (cv2.dilate(near, disc(SKIN_RING_MM)) > 0) & (near == 0) & valid
+    near = grown(spots > 0, BESIDE_MM)
+    ring = grown(near, SKIN_RING_MM) & ~near & valid
     skin = {k: _medians(one.of(k), other.of(k), ring) for k in LEAST_CONTRAST}
-    return Pair(one, other, valid, valid & (near == 0), skin)
+    return Pair(one, other, valid, valid & ~near, skin)
 
 
 def _medians(one: Plane, other: Plane, where: Mask) -> tuple[float, float]:
@@ -135,9 +136,14 @@ def _candidates(pair: Pair, kind: str) -> Iterator[Mask]:
 
 def _light(difference: Plane, valid: Mask) -> Plane:
     """The smooth part of a difference, over what is known."""
-    sigma = LIGHT_MM / PITCH_MM
-    weight = cv2.GaussianBlur(valid.astype(np.float32), (0, 0), sigma)
-    smooth = cv2.GaussianBlur(np.where(valid, difference, 0).astype(np.float32), (0, 0), sigma)
+    seen = valid.astype(np.float32)
+    size = difference.shape[::-1]
+    less = [max(1, round(side / LIGHT_STEP)) for side in size]  # nothing in it is finer
+    small = cv2.resize(
+        cv2.merge([difference * seen, seen]), less, interpolation=cv2.INTER_AREA
+    ).reshape(less[1], less[0], 2)
+    wide = cv2.GaussianBlur(small, (0, 0), LIGHT_MM / PITCH_MM / LIGHT_STEP)
+    smooth, weight = cv2.split(cv2.resize(wide, size, interpolation=cv2.INTER_LINEAR))
     return np.asarray(smooth / np.maximum(weight, 1e-3), np.float32)
 
 

@@ -114,7 +114,9 @@ class _Mixture:
 
     def log_density(self, values: Values) -> Values:
         """Log density at values (m, d), up to a constant, shape (m,)."""
-        return np.asarray(np.logaddexp.reduce(self.terms(values), axis=0))
+        terms = self.terms(values)
+        top = terms.max(axis=0)
+        return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
 
 
 def log_odds(patch: Patch, features: Values, spot: Values, skin: Values) -> Field:
