@@ -3,7 +3,8 @@
 The camera's value of a grey is taken as offset + gain * reflectance * (1 + gx x + gy y) in each
 channel, with one gradient and one S-shaped bend of the tone curve for all three. The same greys
 lie on the sticker twice, in opposite order, so a gradient of light cannot pass for a grey. Errors
-are taken to grow with the value; a grey under a whisker or a glint loses its weight.
+are taken to grow with the value; a grey under a whisker or a glint loses its weight, and so does
+one that fills the sensor: under warm light white paper does so in red long before skin does.
 """
 
 import numpy as np
@@ -20,6 +21,8 @@ OFFSET_SD = 0.02  # [1] of white: how much stray light lifts black, before looki
 GRADIENT_SD = 0.02  # [1/mm] before looking
 BEND_SD = 0.15  # [1] before looking: from plain sRGB to a lively phone picture
 BEND_RANGE = (-0.4, 0.8)  # [1]
+FULL = 0.96  # [1] of the sensor's range; an area that reaches it has lost some of its light
+FULL_WEIGHT = 1e-3  # [1] next to none, but enough where all greys are full
 OUTLIER = 4.685  # [1] biweight cut-off in standard deviations (Beaton and Tukey 1974)
 ROUNDS = 15
 BEND = 8  # index of the bend among the nine unknowns
@@ -41,10 +44,11 @@ def fit_light(ladder: Array) -> Light:
     unknowns = np.concatenate([np.zeros(3), white, np.zeros(3)])
     spread = [OFFSET_SD * white.max()] * 3 + [np.inf] * 3 + [GRADIENT_SD] * 2 + [BEND_SD]
     known = 1 / np.array(spread) ** 2
+    unclipped = np.where(seen < FULL, 1.0, FULL_WEIGHT)
     for _ in range(ROUNDS):
         misfit, slope = _misfit(unknowns, place, printed, seen)
         typical = max(float(np.median(np.abs(misfit))) / 0.6745, 0.3)
-        weight = np.clip(1 - (misfit / (OUTLIER * typical)) ** 2, 0, None) ** 2
+        weight = np.clip(1 - (misfit / (OUTLIER * typical)) ** 2, 0, None) ** 2 * unclipped
         step = _step(slope, misfit, weight, known, unknowns)
         unknowns = unknowns + step
         unknowns[BEND] = np.clip(unknowns[BEND], *BEND_RANGE)
@@ -56,7 +60,9 @@ def fit_light(ladder: Array) -> Light:
     steadied = (straighten(seen, bend) - offset) / (gain * factor[:, None])
     grey = linear_to_lab(np.repeat(printed[:, None], 3, axis=1))
     apart = delta_e00(linear_to_lab(steadied), grey)
-    return Light(gain, offset, gradient, float(np.median(apart)), steady=True, bend=bend)
+    whole = (seen < FULL).all(axis=1)
+    residual = float(np.median(apart[whole] if whole.any() else apart))
+    return Light(gain, offset, gradient, residual, steady=True, bend=bend)
 
 
 def _misfit(unknowns: Array, place: Array, printed: Array, seen: Array) -> tuple[Array, Array]:
