@@ -17,6 +17,9 @@ from lesioncompare.science.colour import delta_e00
 from lesioncompare.science.distance import true_distance
 
 AXES = 3  # [1] axes of colour
+# [1] axes over which the errors of two photos spread, most of them in lightness: the square of
+# the sum of their variances over the sum of the squares, on phantoms 1.7 to 2.0
+ERROR_AXES = 2
 FROM_XYZ = np.linalg.inv(
     np.array(
         [
@@ -79,6 +82,6 @@ def colour_change(first: Reading, reading: Reading) -> Quantity | None:
         first.measurement.spot_lab, spot_as_at_first(first.measurement, reading.measurement)
     )
     both = np.hypot(first.measurement.colour_u, reading.measurement.colour_u)
-    u = COLOUR_OWN * float(both) / np.sqrt(AXES)
-    value, low, high = true_distance(seen, u, AXES)
+    u = COLOUR_OWN * float(both) / np.sqrt(ERROR_AXES)
+    value, low, high = true_distance(seen, u, ERROR_AXES)
     return Quantity(value, "ΔE00", (Component("colour", u),), interval=(low, high))

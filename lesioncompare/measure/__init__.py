@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from lesioncompare.measure.colour import variegation
 from lesioncompare.measure.edge import edge_width
 from lesioncompare.measure.form import form_quantities
 from lesioncompare.measure.looks import Skin, look_quantities, skin_beside
@@ -16,6 +17,7 @@ from lesioncompare.science.surface import matt_light, shine
 HALF_EDGE_MM = 0.1  # [mm] half of a usual soft edge, kept off the spot's colour
 SEEN_DE00 = 1.0  # [ΔE00] about the least difference that is seen side by side; CIE 142-2001
 LIGHT_U_DE00 = 0.4  # [ΔE00] light from another side falls differently on spot and skin; phantoms
+MIX_SHARE = 0.2  # [1] of its variegation, by which the middle of a spot is unsure; phantoms
 
 __all__ = ["measure"]
 
@@ -65,7 +67,7 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
         quantities,
         _lab(spot),
         _lab(skin.white),
-        _colour_u(spot, skin, shine(pixels), calibration.light.residual_de00),
+        _colour_u(spot, skin, pixels, calibration.light.residual_de00),
         tuple(notices),
     )
 
@@ -76,13 +78,15 @@ def _lab(linear: LinearImage) -> tuple[float, float, float]:
     return float(lightness), float(a), float(b)
 
 
-def _colour_u(spot: LinearImage, skin: Skin, veil: float, residual_de00: float) -> float:
+def _colour_u(spot: LinearImage, skin: Skin, pixels: LinearImage, residual_de00: float) -> float:
     """Standard uncertainty of the spot's colour against the skin's [ΔE00].
 
-    What an unsure skin does to the spot's colour, what shine does, and what the ladder left.
+    What an unsure skin does to the spot's colour, what shine does, what the ladder left, and how
+    loosely the middle of a spot of several colours sits.
     """
     here = linear_to_lab(spot)
     variances, axes = np.linalg.eigh(skin.covariance)
     moved = [spot * np.exp(change) for change in (axes * np.sqrt(np.maximum(variances, 0))).T]
-    steps = [float(delta_e00(linear_to_lab(one), here)) for one in (*moved, spot + veil)]
-    return budget.of_powers(np.ones(6), [*steps, residual_de00, LIGHT_U_DE00])
+    steps = [float(delta_e00(linear_to_lab(one), here)) for one in (*moved, spot + shine(pixels))]
+    loose = MIX_SHARE * variegation(pixels)
+    return budget.of_powers(np.ones(7), [*steps, loose, residual_de00, LIGHT_U_DE00])

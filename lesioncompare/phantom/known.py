@@ -61,17 +61,21 @@ def _ring(radius: float) -> Array:
 
 def _spot_truth(subject: Subject, spot: Spot, view: View) -> SpotTruth:
     line = outline_mm(spot)
-    patch = spot_patch(subject, spot)
-    within = patch.share > 0.5
-    mixed = patch.bare_albedo + (patch.albedo - patch.bare_albedo) * patch.share[..., None]
     return SpotTruth(
         spot=spot,
         outline_px=view.to_px(line),
         area_mm2=surface_area_mm2(spot, view),
         rest_area_mm2=spot.rest_area_mm2,
         longest_mm=float(pdist(line).max()),
-        lab=_median_lab(mixed[within]),
+        lab=spot_lab(subject, spot),
     )
+
+
+def spot_lab(subject: Subject, spot: Spot) -> Lab:
+    """Median CIELAB (D65) of the reflectance inside a spot's border."""
+    patch = spot_patch(subject, spot)
+    mixed = patch.bare_albedo + (patch.albedo - patch.bare_albedo) * patch.share[..., None]
+    return _median_lab(mixed[patch.share > 0.5])
 
 
 def surface_area_mm2(spot: Spot, view: View) -> float:

@@ -17,7 +17,12 @@ Linear: TypeAlias = NDArray[np.float32]  # (h, w, 3) or (n, 3)
 Mask: TypeAlias = NDArray[np.bool_]  # (h, w)
 
 DARKEST = 0.002  # [1] reflectance; a camera's black, keeps the logarithm finite
-LEAST_SHINE = 0.006  # [1] reflectance; even a matt surface mirrors a little
+LEAST_SHINE = 0.007  # [1] reflectance; even a matt surface mirrors a little
+SHINE_SHARE = 0.5  # [1] of the mirrored light found, its standard uncertainty
+MATT_SHARE = 0.1  # [1] of a surface's pixels are taken to mirror next to nothing ...
+DARK_SHARE = 0.05  # [1] ... and it is no darker than so many of them; all chosen on phantoms
+LEAST_COLOUR = 0.3  # [1] of the usual colour; a pixel with less is all shine or noise
+FAINT_COLOUR = 0.15  # [darkest channel] red above it, below which colour says nothing of shine
 COARSE_MM = 0.05  # [mm] hair is looked for on this grid: half of a thin hair
 HAIR_WIDTH_MM = 0.7  # [mm] wider than a whisker (0.1 to 0.3 mm) and its blur
 HAIR_LENGTH_MM = 1.6  # [mm] straight and longer than a glint or a crease of skin
@@ -60,24 +65,44 @@ def matt_light(linear: Linear) -> Linear:
 
     Notes
     -----
-    Median over the half of the pixels whose darkest channel is darkest: mirrored light only ever
-    adds, and to all channels (dichromatic reflection, Shafer 1985, doi:10.1002/col.5080100409).
-    Fine texture is read darker by two thirds of its standard deviation, on spot and skin alike.
+    Mirrored light only ever adds, and to all channels alike (dichromatic reflection, Shafer 1985,
+    doi:10.1002/col.5080100409): red less the darkest channel is free of it, while the darkest
+    channel as a share of that grows with it. The surface has the share of its least veiled tenth
+    of pixels, and what the middle of all pixels lies above that is taken off. A surface without
+    colour says nothing by this: there the darker half is looked at.
     """
-    whitish = linear.min(axis=1)
-    return np.asarray(np.median(linear[whitish <= np.median(whitish)], axis=0), np.float32)
+    middle, mirrored, coloured = _veil(linear)
+    darkest = linear.min(axis=1)
+    dark = np.median(linear[darkest <= np.median(darkest)], axis=0)
+    matt = coloured * (middle - mirrored) + (1 - coloured) * dark
+    return np.asarray(np.maximum(matt, DARKEST), np.float32)
 
 
 def shine(linear: Linear) -> float:
-    """How much mirrored light may lie unseen over the matt half of a surface [1].
+    """Standard uncertainty of the mirrored light that ``matt_light`` takes off a surface [1].
 
-    Texture spreads the darkest channel evenly to both sides, shine upwards only: what the upper
-    quartile stands further off the median than the lower one does, on top of a least amount, and
-    no more than the lower quartile itself. Seen on phantoms.
+    Of that light itself a share, and a least amount: even a matt surface mirrors a little. Seen
+    on phantoms photographed twice.
     """
-    lower, middle, upper = np.quantile(linear.min(axis=1), [0.25, 0.5, 0.75])
-    skewed = max(0.0, float((upper - middle) - (middle - lower)))
-    return min(LEAST_SHINE + skewed, float(lower))
+    _, mirrored, coloured = _veil(linear)
+    return float(np.hypot(LEAST_SHINE, SHINE_SHARE * coloured * mirrored))
+
+
+def _veil(linear: Linear) -> tuple[NDArray[np.float64], float, float]:
+    """Middle of the pixels (3,), mirrored light in it, and how far its colour tells that [1]."""
+    light = np.asarray(linear, np.float64)
+    quarter = len(light) // 4
+    middle = np.sort(light, axis=0)[quarter : len(light) - quarter].mean(axis=0)
+    darkest = light[:, 1:].min(axis=1)
+    colour = light[:, 0] - darkest
+    typical, level = float(np.median(colour)), float(np.median(darkest))
+    if typical <= DARKEST:
+        return middle, 0.0, 0.0
+    some = colour > LEAST_COLOUR * typical
+    share = np.quantile(darkest[some] / colour[some], MATT_SHARE)
+    mirrored = np.clip(level - share * typical, 0, level - np.quantile(darkest, DARK_SHARE))
+    tells = (typical / max(level, DARKEST)) ** 2
+    return middle, float(mirrored), tells / (tells + FAINT_COLOUR**2)
 
 
 def redness(density: ArrayLike) -> NDArray[np.float32]:
