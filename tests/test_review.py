@@ -30,7 +30,7 @@ from lesioncompare.terms import MEASURES, Level, Verdict, parse_site
 START = datetime(2026, 3, 1)  # noqa: DTZ001  a photo's own clock has no zone
 PHOTO = Photo("x.jpg", "0", np.zeros((1, 1, 3), np.uint8), None, "none")
 U = 0.06
-WORST = {part.measure: part.least * 1.2 for part in PARTS}  # every part of a sore at once
+WORST = {part.measure: part.scale * 1.2 for part in PARTS}  # every part of a sore at once
 
 
 def reading(*, sightings=(), **values):
@@ -351,10 +351,10 @@ class TestSoreSurface:
 
     def test_one_part_alone_says_nothing(self):
         for part in PARTS:
-            series = visits(1, last=[reading(**{part.measure: 1.2 * part.least})])
+            series = visits(1, last=[reading(**{part.measure: 1.2 * part.scale})])
             assert "sore_surface" not in found(series, {})
 
-    def test_a_quarter_of_the_spot_raw_or_crusted_is_enough(self):
+    def test_raw_and_crust_on_a_third_of_the_spot_are_enough(self):
         series = visits(1, last=[reading(raw_red_fraction=0.2, crust_fraction=0.1)])
 
         assert "sore_surface" in found(series, {})
@@ -363,6 +363,11 @@ class TestSoreSurface:
         parts = {k: v for k, v in WORST.items() if "red" not in k and "crust" not in k}
 
         assert "sore_surface" not in found(visits(1, last=[reading(**parts)]), {})
+
+    def test_a_soaked_and_furrowed_spot_says_nothing(self):
+        soaked = reading(glint_fraction=0.5, roughness=0.2)
+
+        assert "sore_surface" not in found(visits(1, last=[soaked]), {})
 
     def test_of_an_earlier_visit_is_told_with_its_date(self):
         finding = found(visits(before=[reading(**WORST)]), still())["sore_surface"]

@@ -49,9 +49,13 @@ SHARES = {"raw_red_fraction", "crust_fraction", "broken_pigment", "glint_fractio
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Skin:
-    """Skin beside the spot: reflectance (3,), and covariance (3, 3) of its natural logarithm."""
+    """Skin beside the spot: reflectance (3,), and covariance (3, 3) of its natural logarithm.
+
+    ``white`` is without shine, ``usual`` the median as it is seen.
+    """
 
     white: LinearImage
+    usual: LinearImage
     covariance: NDArray[np.float64]
 
     @property
@@ -81,7 +85,8 @@ def skin_beside(scene: Scene, regions: Regions) -> Skin:
         spread = np.diag(light.var(axis=0))
     else:
         spread = np.cov(np.array(middles).T) / len(middles)
-    return Skin(regions.white, spread + LEAST_SKIN_U**2 * np.eye(3))
+    usual = np.median(scene.linear[rows, columns], axis=0)
+    return Skin(regions.white, usual, spread + LEAST_SKIN_U**2 * np.eye(3))
 
 
 def look_quantities(
@@ -103,14 +108,14 @@ def look_quantities(
     def measured(shift_mm: float) -> dict[str, float]:
         spot = sample(light, regions.core(shift_mm))
         return {
-            **_against(spot, skin.white),
+            **_against(spot, skin.white, skin.usual),
             "variegation": variegation(spot),
             **gloss_measures(uneven, regions, shift_mm),
         }
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
     spot = sample(light, regions.core())
-    shiny = _against(spot + np.float32(shine(spot)), skin.white)
+    shiny = _against(spot + np.float32(shine(spot)), skin.white, skin.usual)
     damp = contrast_measures(spot + np.float32(SHEEN_U), skin.white)
     against_skin = {
         "skin": _skin_u(spot, skin),
@@ -143,18 +148,18 @@ def _repeat_u(name: str, value: float) -> float:
     return float(np.hypot(REPEAT_U[name], grown))
 
 
-def _against(spot: LinearImage, white: LinearImage) -> Mapping[str, float]:
+def _against(spot: LinearImage, white: LinearImage, usual: LinearImage) -> Mapping[str, float]:
     """The measures that compare the spot with the skin."""
-    return {**contrast_measures(spot, white), **tissue_measures(spot, white)}
+    return {**contrast_measures(spot, white), **tissue_measures(spot, usual)}
 
 
 def _skin_u(spot: LinearImage, skin: Skin) -> dict[str, float]:
     """Standard uncertainty of each comparison from that of the skin."""
-    names = list(_against(spot, skin.white))
+    names = list(_against(spot, skin.white, skin.usual))
 
     def compared(log_change: NDArray[np.float64]) -> list[float]:
-        white = np.asarray(skin.white * np.exp(log_change), np.float32)
-        return list(_against(spot, white).values())
+        lighter = np.exp(log_change).astype(np.float32)
+        return list(_against(spot, skin.white * lighter, skin.usual * lighter).values())
 
     slopes = budget.sensitivities(compared, np.zeros(3), skin.u)
     variance = np.diag(budget.combine(slopes, skin.covariance))

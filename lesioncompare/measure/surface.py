@@ -21,6 +21,7 @@ PIGMENT_DARK = 0.25  # luminance density ...
 PIGMENT_RED = 0.20  # ... redder is blood
 BARE_DARK = 0.10  # luminance density of skin that has lost its pigment
 BARE_RED = 0.30
+BARE_COLOUR = 0.5  # [skin's red over its darkest channel] less is mirrored light, not bare skin
 L_RANGE = 100.0  # [CIELAB] L* of white
 
 
@@ -32,13 +33,15 @@ def tissue_measures(linear: LinearImage, white: LinearImage) -> Mapping[str, flo
     linear
         Reflectance of the spot's pixels, shape (n, 3) [1].
     white
-        Reflectance of the skin beside it, shape (3,) [1].
+        Usual reflectance of the skin beside it, shine and all, as the pixels have theirs, shape
+        (3,) [1].
 
     Notes
     -----
     Blood absorbs green and blue but hardly red, melanin all three and blue the most, dried serum
     blue alone: raw tissue is red without being dark, crust is yellower than it is dark. Pigment
     is broken where pigmented and bare patches share the spot: twice the smaller of both shares.
+    Light mirrored by pigment has no colour, which tells it from bare skin.
     """
     density = density_over(linear, white)
     red, yellow = redness(density), yellowness(density)
@@ -48,7 +51,9 @@ def tissue_measures(linear: LinearImage, white: LinearImage) -> Mapping[str, flo
     raw &= (yellow < RAW_YELLOW) & (density[:, 0] < RAW_DARK)
     crust = (yellow > CRUST_YELLOW) & (yellow > dark)
     pigment = (dark > PIGMENT_DARK) & (red < PIGMENT_RED) & ~crust
-    bare = (dark < BARE_DARK) | (red > BARE_RED) | crust
+    colour = linear[:, 0] - linear[:, 1:].min(axis=1)
+    coloured = colour >= BARE_COLOUR * (white[0] - white[1:].min())
+    bare = ((dark < BARE_DARK) & coloured) | (red > BARE_RED) | crust
     return {
         "raw_red_fraction": float(raw.mean()),
         "crust_fraction": float(crust.mean()),

@@ -44,7 +44,7 @@ def review(
         return ()
     found = [
         *hands_on(site, visits),
-        *sore_surface(visits, changes),
+        *sore_surface(visits),
         *size(visits, changes),
         *border(visits, changes),
         *colour(visits, changes),

@@ -1,50 +1,37 @@
-"""A surface that looks broken: several named parts at once, each beyond its own threshold."""
+"""A surface that looks broken: several named parts, weighed together."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from lesioncompare.records import Change, Finding, Visit
+from lesioncompare.records import Finding, Visit
 from lesioncompare.registry.findings import finding
-from lesioncompare.registry.surface_parts import BROAD, COLOURED, FEWEST, PARTS
+from lesioncompare.registry.surface_parts import BROKEN, PARTS, TOLD, broken, weights
 from lesioncompare.review.latest import standing
 from lesioncompare.terms import MEASURES, long_day
 
 
-def sore_surface(visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]]) -> list[Finding]:
+def sore_surface(visits: Sequence[Visit]) -> list[Finding]:
     """The finding that the surface looks broken, at the last visit that shows the surface."""
-    shown = standing([_present(visits, changes, index) for index in range(len(visits))])
-    if shown is None or not _looks_broken(shown[1]):
+    shown = standing([_parts(visit) for visit in visits])
+    if shown is None or broken(shown[1]) < BROKEN:
         return []
     index, parts = shown
+    weight = weights(parts)
+    told = [part for part in PARTS if weight[part.measure] >= TOLD]
     evidence: dict[str, float | str] = {
-        **parts,
+        **{part.measure: parts[part.measure] for part in told},
         "when": long_day(visits[index].when),
-        "parts": ", ".join(p.keeper for p in PARTS if p.measure in parts),
-        "details": ", ".join(f"{MEASURES[k].vet} {v:.2f}" for k, v in parts.items()),
+        "parts": ", ".join(part.keeper for part in told),
+        "details": ", ".join(
+            f"{MEASURES[part.measure].vet} {parts[part.measure]:.2f}" for part in told
+        ),
     }
     return [finding("sore_surface", index, evidence)]
 
 
-def _looks_broken(parts: Mapping[str, float]) -> bool:
-    """Whether enough parts are there at once, or raw tissue and crust take a large share."""
-    raw = [parts[name] for name in COLOURED if name in parts]
-    return (len(parts) >= FEWEST and bool(raw)) or sum(raw) >= BROAD
-
-
-def _present(
-    visits: Sequence[Visit], changes: Mapping[str, Sequence[Change]], index: int
-) -> dict[str, float] | None:
-    """The parts present at a visit, with their mean over its photos; None if none was measured."""
-    found, measured = {}, False
-    for part in PARTS:
-        values = [
-            quantity.value
-            for reading in visits[index].readings
-            if reading.measurement is not None
-            and (quantity := reading.measurement.quantities.get(part.measure)) is not None
-        ]
-        measured |= bool(values)
-        mean = sum(values) / len(values) if values else 0.0
-        rise = next((c.difference for c in changes.get(part.measure, ()) if c.visit == index), 0.0)
-        if mean >= part.least or (mean >= part.least / 2 and rise >= part.rise):
-            found[part.measure] = mean
-    return found if measured else None
+def _parts(visit: Visit) -> dict[str, float] | None:
+    """Mean of each part over the photos of a visit; None if none was measured."""
+    seen = [r.measurement.quantities for r in visit.readings if r.measurement is not None]
+    values = {
+        part.measure: [q[part.measure].value for q in seen if part.measure in q] for part in PARTS
+    }
+    return {name: sum(some) / len(some) for name, some in values.items() if some} or None
