@@ -8,7 +8,11 @@ project:
 Each table is a CSV file in the folder whose paths are relative to it. ``NAME.csv`` with the columns
 ``image, mask`` gives borders drawn by people; ``round_discs.csv`` with ``image, true_diameter_mm,
 approx_cx_px, approx_cy_px`` gives discs of legal diameters, several to a photo. Borders start from
-circles whose middle is off by up to a tenth of the radius and whose radius by -15 to +25 %.
+circles whose middle is off by up to a tenth of the radius and whose radius by -15 to +25 %. With
+``--sores`` and ``--whole``, each a list of tables with or without chosen rows, surfaces are told
+apart within the borders that people drew:
+
+    ... FOLDER --sores ulcers --whole skin_with_ruler phone_lesions:2,3,7
 """
 
 import argparse
@@ -27,8 +31,12 @@ from benchmarks import peers
 from lesioncompare.decode import decode
 from lesioncompare.errors import LesionCompareError
 from lesioncompare.locate import locate
+from lesioncompare.measure import HALF_EDGE_MM
+from lesioncompare.measure.looks import look_quantities, skin_beside
+from lesioncompare.measure.regions import find_regions
 from lesioncompare.outline import outline
 from lesioncompare.records import Circle, Scene, StickerHint
+from lesioncompare.registry.surface_parts import BROKEN, PARTS, broken
 from lesioncompare.science.colour import linear_to_lab, srgb_to_linear
 from lesioncompare.science.plane import local_scale
 from lesioncompare.settings import Settings
@@ -37,6 +45,9 @@ NOW = datetime(2026, 6, 1)  # noqa: DTZ001  only needed to judge capture times
 SEED, CIRCLES = 9100, 2  # circles drawn round each spot
 RADIUS_MM = 2.5  # a spot's radius is called so: without a sticker nothing says its size
 LARGEST_PX = 60  # of the radius: enough for every method, and quick
+SURFACE_PX = 120  # of the radius, for surfaces: their relief is a fifth of a millimetre fine
+DRAWN_U_MM = 0.05  # of a border that a person drew
+ROOM = 1.5  # [radius] of skin looked at round the spot
 Rgb = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 
@@ -45,8 +56,14 @@ def main() -> None:
     """Print what each table gives."""
     ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     ask.add_argument("folder", type=Path)
-    folder = ask.parse_args().folder
+    ask.add_argument("--sores", nargs="*", default=[], help="TABLE or TABLE:ROW,ROW: open wounds")
+    ask.add_argument("--whole", nargs="*", default=[], help="the same: spots of whole skin")
+    asked = ask.parse_args()
+    folder = asked.folder
     cv2.setNumThreads(1)
+    if asked.sores and asked.whole:
+        surfaces(folder, asked.sores, asked.whole)
+        return
     print("| photos | method | n | Dice median | mean | below 0.5 |\n|---|---|---|---|---|---|")
     for table in sorted(folder.glob("*.csv")):
         rows = list(csv.DictReader(table.read_text().splitlines()))
@@ -60,13 +77,7 @@ def borders(name: str, folder: Path, rows: list[dict[str, str]]) -> None:
     found: dict[str, list[float]] = {}
     rng = np.random.default_rng(SEED)
     for row in rows:
-        rgb = cv2.cvtColor(cv2.imread(str(folder / row["image"])), cv2.COLOR_BGR2RGB)
-        mask = largest(cv2.imread(str(folder / row["mask"]), cv2.IMREAD_GRAYSCALE) > 127)
-        seen = np.ones(mask.shape, bool)
-        if ranges := row.get("non_padded_x_y_range"):
-            across, down = ([int(v) for v in part.split(":")] for part in ranges.split("x"))
-            seen[:] = False
-            seen[down[0] : down[1], across[0] : across[1]] = True
+        rgb, mask, seen = opened(folder, row)
         for circle in jittered(mask, rng):
             for method, got in drawn(rgb, seen, circle).items():
                 dice = 2 * (got & mask).sum() / max(1, got.sum() + mask.sum())
@@ -78,6 +89,75 @@ def borders(name: str, folder: Path, rows: list[dict[str, str]]) -> None:
             f"| {100 * (dice < 0.5).mean():.1f} % |",
             flush=True,
         )
+
+
+def opened(folder: Path, row: dict[str, str]) -> tuple[Rgb, Mask, Mask]:
+    """A photo, the largest piece of the border drawn on it, and where it is no padding."""
+    rgb = cv2.cvtColor(cv2.imread(str(folder / row["image"])), cv2.COLOR_BGR2RGB)
+    mask = largest(cv2.imread(str(folder / row["mask"]), cv2.IMREAD_GRAYSCALE) > 127)
+    seen = np.ones(mask.shape, bool)
+    if ranges := row.get("non_padded_x_y_range"):
+        across, down = ([int(v) for v in part.split(":")] for part in ranges.split("x"))
+        seen[:] = False
+        seen[down[0] : down[1], across[0] : across[1]] = True
+    return rgb, mask, seen
+
+
+def surfaces(folder: Path, sores: list[str], whole: list[str]) -> None:
+    """How well each surface part, and all of them weighed together, part sores from whole skin."""
+    parts = [
+        [one for table in tables for one in drawn_surfaces(folder, table)]
+        for tables in (sores, whole)
+    ]
+    print("| photos | sores | whole | area under the curve | called: sores | whole |")
+    print("|---|---|---|---|---|---|")
+    for name, half in (("even", {0}), ("odd", {1}), ("all", {0, 1})):
+        sore, sound = ([broken(v) for i, v in some if i % 2 in half] for some in parts)
+        calls = [100 * float((np.array(some) >= BROKEN).mean()) for some in (sore, sound)]
+        print(
+            f"| {name} | {len(sore)} | {len(sound)} | {above(sore, sound):.3f} "
+            f"| {calls[0]:.0f} % | {calls[1]:.0f} % |"
+        )
+    for part in PARTS:
+        sore, sound = ([v[part.measure] for _, v in some] for some in parts)
+        print(f"{part.measure} alone: {above(sore, sound):.2f}")
+
+
+def above(these: list[float], those: list[float]) -> float:
+    """Area under the ROC curve: how often one of these lies above one of those."""
+    one, other = np.array(these)[:, None], np.array(those)[None]
+    return float((one > other).mean() + (one == other).mean() / 2)
+
+
+def drawn_surfaces(folder: Path, table: str) -> Iterator[tuple[int, dict[str, float]]]:
+    """Number and surface measures of each photo of a table, within the border drawn on it."""
+    name, _, chosen = table.partition(":")
+    rows = list(csv.DictReader((folder / f"{name}.csv").read_text().splitlines()))
+    for number in [int(v) for v in chosen.split(",")] if chosen else range(len(rows)):
+        rgb, mask, seen = opened(folder, rows[number])
+        radius = float(np.sqrt(mask.sum() / np.pi))
+        window = tuple(
+            slice(max(0, int(at.min() - ROOM * radius)), int(at.max() + ROOM * radius) + 1)
+            for at in np.nonzero(mask)
+        )
+        shrink = min(1.0, SURFACE_PX / radius)
+        small = cv2.resize(rgb[window], None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
+        inside, valid = (
+            cv2.resize(
+                part[window].astype(np.uint8),
+                small.shape[1::-1],
+                interpolation=cv2.INTER_NEAREST,
+            )
+            for part in (mask, seen)
+        )
+        lines, _ = cv2.findContours(inside, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+        border = max(lines, key=cv2.contourArea)[:, 0].astype(float)
+        pitch = RADIUS_MM / (radius * shrink)
+        linear = srgb_to_linear(small)
+        scene = Scene(linear, linear_to_lab(linear), valid > 0, (0.0, 0.0), pitch)
+        regions = find_regions(scene, pitch * border, DRAWN_U_MM + HALF_EDGE_MM)
+        looks = look_quantities(scene, regions, skin_beside(scene, regions), DRAWN_U_MM)
+        yield number, {part.measure: looks[part.measure].value for part in PARTS}
 
 
 def largest(mask: Mask) -> Mask:
