@@ -98,9 +98,10 @@ def lay(first: Seen, later: Seen, site: str) -> Row:
         return row
     row.refused = False
     here, there = (_bare(later, skin, one) for one in (first, later))
-    row.off_mm, row.off_high_mm = np.percentile(_apart(laid.to_first, there, here), (50, 95))
+    off = np.hypot(*(laid.onto_first(there) - here).T)
+    row.off_mm, row.off_high_mm = np.percentile(off, (50, 95))
     best, _ = cv2.findHomography(there, here)
-    row.floor_mm = float(np.median(_apart(best, there, here)))
+    row.floor_mm = float(np.median(np.hypot(*(apply_homography(best, there) - here).T)))
     true = np.log(area(border) / area(later.carried(skin))) / 2
     row.scale_off = np.log(laid.anatomical_scale) - true
     row.scale_z = row.scale_off / (laid.anatomical_scale_u / laid.anatomical_scale)
@@ -114,10 +115,6 @@ def _bare(later: Seen, skin_border: Points, one: Seen) -> Points:
     ring = skin_border.astype(np.float32)
     away = [-cv2.pointPolygonTest(ring, (float(x), float(y)), True) for x, y in skin]
     return one.carried(skin[(np.array(away) > RING_MM[0]) & (np.array(away) < RING_MM[1])])
-
-
-def _apart(matrix: NDArray[np.float64], there: Points, here: Points) -> Points:
-    return np.hypot(*(apply_homography(matrix, there) - here).T)
 
 
 def report(rows: list[Row], strangers: list[bool], megapixels: list[float]) -> None:

@@ -201,9 +201,7 @@ def laid_over(tables: dict[str, Table], first: Reading, later: Reading, one: Pai
     if later.alignment is None or first.sticker is None or later.sticker is None:
         table.add("this program", "refused", value=True)
     else:
-        carried = apply_homography(
-            later.alignment.to_first, apply_homography(later.sticker.px_to_mm, here)
-        )
+        carried = later.alignment.onto_first(apply_homography(later.sticker.px_to_mm, here))
         off = np.hypot(*(to_px(first, carried) - there).T) * scale
         table.add("this program", "refused", value=False)
         table.add("this program", "error", np.median(off))

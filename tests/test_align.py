@@ -136,9 +136,11 @@ def round_spot(seed: int) -> np.ndarray:
     return np.column_stack([far * np.cos(angle), far * np.sin(angle)])
 
 
-def off_mm(matrix: np.ndarray, this: View, first: View, seed: int = 0) -> np.ndarray:
+def off_mm(laid: np.ndarray | Alignment, this: View, first: View, seed: int = 0) -> np.ndarray:
     points = round_spot(seed)
-    return np.hypot(*(carried(matrix, this.carry(points)) - first.carry(points)).T)
+    there = this.carry(points)
+    onto = laid.onto_first(there) if isinstance(laid, Alignment) else carried(laid, there)
+    return np.hypot(*(onto - first.carry(points)).T)
 
 
 def area(contour: np.ndarray) -> float:
@@ -203,23 +205,23 @@ class TestAlign:
     @pytest.mark.parametrize("seed", range(4))
     def test_skin_outside_the_spot_lies_on_the_same_skin(self, seed: int) -> None:
         this = view(seed, roll_deg=80 * seed + 5)
-        off = off_mm(aligned(seed, this).to_first, this, FIRST)
-        assert np.median(off) < 0.10  # the reach asked of a photo
-        assert np.percentile(off, 95) < 0.30
+        off = off_mm(aligned(seed, this), this, FIRST)
+        assert np.median(off) < 0.05  # half of what is asked of a photo
+        assert np.percentile(off, 95) < 0.10
 
     def test_hair_laid_anew_does_not_pull_it(self) -> None:
         this = view(9, roll_deg=120)
-        off = off_mm(aligned(9, this, hairs=30).to_first, this, FIRST)
-        assert np.median(off) < 0.12
+        off = off_mm(aligned(9, this, hairs=30), this, FIRST)
+        assert np.median(off) < 0.06
 
     def test_a_photo_lies_on_itself(self) -> None:
         animal = skin(11)
         scene = close_up(animal, FIRST, 1)
         same = align(scene, scene, np.eye(3), FIRST.carry(animal.rim))
         # a tenth of the finest pitch: peaks are read off a sampled surface
-        assert off_mm(same.to_first, FIRST, FIRST).max() < 0.01
+        assert off_mm(same, FIRST, FIRST).max() < 0.01
         assert same.residual_mm < 0.01
-        assert abs(same.anatomical_scale - 1) < 1e-4
+        assert abs(same.anatomical_scale - 1) < 1e-3  # a third of the least that is stated
 
     def test_the_second_ruler_is_right_within_its_stated_error(self) -> None:
         excess = []

@@ -6,19 +6,20 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from lesioncompare.align.bending import bend_through
 from lesioncompare.align.channels import Field, band, coarsen, densities, without
 from lesioncompare.align.fit import (
     RAYLEIGH_MEDIAN,
     agreeing,
     homography,
-    scale_of,
     similarity,
     tukey,
 )
 from lesioncompare.align.patches import Moves, lay, match
 from lesioncompare.errors import AlignError
-from lesioncompare.records import Alignment, Matrix, Points, Scene
+from lesioncompare.records import FLAT, Alignment, Bend, Matrix, Points, Scene, gaussians
 from lesioncompare.science.plane import apply_homography
+from lesioncompare.science.shape import area
 
 FAR_MM = 7.0  # [mm] skin this far from the border takes part
 RULER_MM = 5.0  # [mm] skin this far from the border gives the second ruler
@@ -26,10 +27,11 @@ SPOT_MARGIN_MM = (0.3, 0.5)  # [mm] round the border left out, first photo and t
 LEAST_SPREAD_MM = 0.02  # [mm] patches are not followed better than this
 LEAST_PATCHES = 8
 # learnt on phantoms, see docs/alignment.md
-SCATTER_FACTOR = 3.6  # [1] root of the number of patches that move as one
-UNEVEN_STRETCH = 0.005  # [1] of lengths, between the spot and the skin round it
+SCATTER_FACTOR = 2.0  # [1] root of the number of patches that err as one
+UNEVEN_STRETCH = 0.003  # [1] of lengths, between the spot and the skin round it
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25  # [1] further off, one of the photos is not what it says
-LEAST_AGREEING = 0.3  # [1] of the patches followed; chance gives 0.2
+SURE_MM = 0.1  # [mm] patches that are carried this near agree closely
+LEAST_AGREEING = 0.25  # [1] of the patches followed; chance gives 0.2
 MOST_RESIDUAL_MM = 0.5  # [mm]
 
 
@@ -37,8 +39,8 @@ MOST_RESIDUAL_MM = 0.5  # [mm]
 class Step:
     """One round of following patches [mm].
 
-    ``evidence`` is the least sum of the coefficients of patches that agree, times their share
-    among those followed: another skin of the same site comes to less.
+    ``evidence`` is the least sum of the coefficients of patches that agree closely, times its mean
+    over all that were followed: another skin of the same site comes to less.
     """
 
     pitch: float
@@ -51,17 +53,23 @@ class Step:
 
 
 STEPS = (
-    Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35, evidence=4.0),
+    Step(pitch=0.2, band=(0.12, 0.9), half=1.1, reach=1.0, apart=1.5, within=0.35),
     Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.5, apart=1.0, within=0.25),
-    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2, evidence=10.8),
+    Step(pitch=0.1, band=(0.07, 0.6), half=0.9, reach=0.4, apart=1.0, within=0.2, evidence=6.5),
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """A homography to the first photo and the patches it was fitted to, with their weights."""
+    """A homography to the first photo, the bend after it, and the patches they were fitted to.
+
+    ``off_mm`` is what both leave of each patch, ``weight`` its say in the homography, ``loose`` the
+    covariance of the bend's heights.
+    """
 
     to_first: Matrix
+    bend: Bend
+    loose: NDArray[np.float64]
     source: Points
     target: Points
     weight: NDArray[np.float64]
@@ -92,17 +100,27 @@ def align(scene: Scene, first_scene: Scene, rough: Matrix, first_contour: Points
         When too few patches of skin agree on one place.
     """
     fields = densities(first_scene), densities(scene)
-    fit = _round(fields, rough, first_contour, STEPS[0], settled=False)
+    fit = _round(fields, (rough, FLAT), first_contour, STEPS[0], settled=False)
     for step in STEPS[1:]:
-        fit = _round(fields, fit.to_first, first_contour, step, settled=True)
+        fit = _round(fields, (fit.to_first, fit.bend), first_contour, step, settled=True)
     return _alignment(fit, first_contour)
 
 
 def _round(
-    photos: tuple[Field, Field], to_first: Matrix, contour: Points, step: Step, *, settled: bool
+    photos: tuple[Field, Field],
+    laid: tuple[Matrix, Bend],
+    contour: Points,
+    step: Step,
+    *,
+    settled: bool,
 ) -> Fit:
-    """Follow patches round the spot once and fit a homography to where they went."""
-    carried = apply_homography(np.linalg.inv(to_first), contour)
+    """Follow patches round the spot once and fit homography and bend to where they went."""
+    to_first, bend = laid
+
+    def back(points: Points) -> Points:
+        return bend.back(to_first, points)
+
+    carried = back(contour)
     fields = [
         band(without(coarsen(field, step.pitch), border, margin), *step.band)
         for field, border, margin in zip(photos, (contour, carried), SPOT_MARGIN_MM, strict=True)
@@ -110,12 +128,12 @@ def _round(
     middles = _round_border(contour, step.apart)
     moved = match(
         fields[0],
-        lay(fields[1], to_first, fields[0]),
+        lay(fields[1], back, fields[0]),
         middles,
         half_mm=step.half,
         reach_mm=step.reach,
     )
-    source = apply_homography(np.linalg.inv(to_first), moved.middles + moved.moves)
+    source = back(moved.middles + moved.moves)
     if settled:
         agree = np.hypot(*moved.moves.T) < 2 * step.within
     else:
@@ -123,8 +141,8 @@ def _round(
     if agree.sum() < max(LEAST_PATCHES, LEAST_AGREEING * len(agree)):
         raise _refusal()
     fit = _robust(source, moved, agree, contour, step.within)
-    agree = fit.off_mm < step.within
-    if moved.peak[agree].sum() * agree.mean() < step.evidence:
+    says = np.where(fit.off_mm < SURE_MM, moved.peak, 0)
+    if says.sum() * says.mean() < step.evidence:
         raise _refusal()
     return replace(fit, tried=len(middles))
 
@@ -163,7 +181,11 @@ def _robust(
             raise _refusal()
         spread = max(LEAST_SPREAD_MM, 1.2 * float(np.median(inside)) / RAYLEIGH_MEDIAN)
         weight = tukey(off, spread)
-    return Fit(matrix, source, target, weight, off, len(source))
+    at = apply_homography(matrix, source)
+    span = contour.min(axis=0) - FAR_MM, contour.max(axis=0) + FAR_MM
+    bend, loose = bend_through(at, target - at, moved.peak, span)
+    off = np.hypot(*(at + bend.shift(at) - target).T)
+    return Fit(matrix, bend, loose, source, target, weight, off, len(source))
 
 
 def _alignment(fit: Fit, contour: Points) -> Alignment:
@@ -178,28 +200,27 @@ def _alignment(fit: Fit, contour: Points) -> Alignment:
         overlap=float((fit.weight > 0).sum() / fit.tried),
         anatomical_scale=scale,
         anatomical_scale_u=scale_u,
+        bend=fit.bend,
     )
 
 
 def _second_ruler(fit: Fit, contour: Points) -> tuple[float, float]:
-    """Scale of the skin near the border, and its standard uncertainty [1].
+    """Scale of the skin where the spot is, and its standard uncertainty [1].
 
-    The scatter of the patches over the root of their number and over their lever would be the
-    error were they independent (propagation of error, JCGM 100:2008, 5.1.2). They are not: skin
-    is stretched together over millimetres, which SCATTER_FACTOR makes up for, and the spot is
+    The looseness of the bend is carried into the area within the border, which grows by what its
+    border is shifted outwards (propagation of error, JCGM 100:2008, 5.1.2). It would be the error
+    were patches independent. They are not, which SCATTER_FACTOR makes up for, and the spot is
     stretched a little otherwise than the skin round it.
     """
-    near = (fit.weight > 0) & (distance(fit.target, contour) < RULER_MM)
-    if near.sum() < LEAST_PATCHES:
+    if ((fit.weight > 0) & (distance(fit.target, contour) < RULER_MM)).sum() < LEAST_PATCHES:
         raise _refusal()
-    source, target, weight = fit.source[near], fit.target[near], fit.weight[near]
-    matrix = similarity(source, target, weight)
-    away = ((target - np.average(target, axis=0, weights=weight)) ** 2).sum(axis=1)
-    off = ((apply_homography(matrix, source) - target) ** 2).sum(axis=1) / 2
-    scatter = np.average(off, weights=weight) / np.average(away, weights=weight)
-    count = weight.sum() ** 2 / (weight**2).sum()
-    scale = scale_of(matrix)
-    return scale, scale * float(np.hypot(UNEVEN_STRETCH, SCATTER_FACTOR * np.sqrt(scatter / count)))
+    within = area(contour)
+    scale = float(np.sqrt(within / area(fit.bend.back(fit.to_first, contour))))
+    along = np.roll(contour, -1, axis=0) - contour
+    outward = np.column_stack([along[:, 1], -along[:, 0]])
+    gains = gaussians(contour + along / 2, fit.bend.at, fit.bend.sd_mm).T @ outward / (2 * within)
+    loose = float(np.sqrt(np.einsum("ik,ij,jk->", gains, fit.loose, gains)))
+    return scale, scale * float(np.hypot(UNEVEN_STRETCH, SCATTER_FACTOR * loose))
 
 
 def _refusal() -> AlignError:

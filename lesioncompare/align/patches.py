@@ -1,5 +1,6 @@
 """Where small patches of skin have gone: weighted correlation of many patches at once."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import cv2
@@ -8,7 +9,8 @@ from numpy.typing import NDArray
 from scipy import fft
 
 from lesioncompare.align.channels import Field, FloatImage
-from lesioncompare.records import Matrix, Points
+from lesioncompare.records import Points
+from lesioncompare.science.plane import sampling
 
 LEAST_SHARE = 0.35  # [1] of a patch that must be skin in both photos
 
@@ -25,12 +27,15 @@ class Moves:
     peak: NDArray[np.float64]
 
 
-def lay(field: Field, to_first: Matrix, like: Field) -> Field:
-    """``field`` resampled on the grid of ``like`` through ``to_first``."""
-    grid = np.linalg.inv(like.to_mm) @ to_first @ field.to_mm
-    size = like.weight.shape[::-1]
+def lay(field: Field, back: Callable[[Points], Points], like: Field) -> Field:
+    """``field`` resampled on the grid of ``like``, whose millimetres ``back`` takes to its own."""
+    rows, columns = like.weight.shape
+    x, y = sampling(
+        lambda at: (back(at * like.pitch_mm + like.origin_mm) - field.origin_mm) / field.pitch_mm,
+        (columns, rows),
+    )
     stack = cv2.merge([*(part * field.weight for part in cv2.split(field.values)), field.weight])
-    moved = cv2.warpPerspective(stack, grid, size, flags=cv2.INTER_LINEAR)
+    moved = cv2.remap(stack, x, y, cv2.INTER_LINEAR)
     first, second, weight = cv2.split(moved)
     share = 1 / (weight + 1e-3)
     values = cv2.merge([first * share, second * share])

@@ -8,7 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from lesioncompare.records import Mask, Matrix, Points, Scene
+from lesioncompare.records import FLAT, Bend, Mask, Matrix, Points, Scene
+from lesioncompare.science.plane import sampling
 
 Plane: TypeAlias = NDArray[np.float32]  # (h, w), one number per grid point
 
@@ -59,7 +60,7 @@ def grown(mask: NDArray[np.bool_], radius_mm: float) -> Mask:
     return np.asarray(away <= max(round(radius_mm / PITCH_MM), 1) + 0.3)
 
 
-def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
+def densities(scene: Scene, first: Scene, to_first: Matrix, bend: Bend = FLAT) -> Densities:
     """A scene's densities on the grid that covers the first scene.
 
     Parameters
@@ -70,6 +71,8 @@ def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
         The first photo's scene, whose millimetres the grid is in.
     to_first
         Takes ``scene``'s millimetres to the first photo's, shape (3, 3).
+    bend
+        The shift after it.
 
     Returns
     -------
@@ -78,27 +81,13 @@ def densities(scene: Scene, first: Scene, to_first: Matrix) -> Densities:
     """
     height, width = first.valid.shape
     size = ceil(width * first.pitch_mm / PITCH_MM), ceil(height * first.pitch_mm / PITCH_MM)
-    grid_to_first = np.array(
-        [
-            [PITCH_MM, 0, first.origin_mm[0]],
-            [0, PITCH_MM, first.origin_mm[1]],
-            [0, 0, 1],
-        ]
-    )
-    mm_to_scene = np.array(
-        [
-            [1 / scene.pitch_mm, 0, -scene.origin_mm[0] / scene.pitch_mm],
-            [0, 1 / scene.pitch_mm, -scene.origin_mm[1] / scene.pitch_mm],
-            [0, 0, 1],
-        ]
-    )
-    to_scene = mm_to_scene @ np.linalg.inv(to_first) @ grid_to_first
-    flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    density = _logarithms(scene)
-    laid = cv2.warpPerspective(
-        density, to_scene, size, flags=flags, borderMode=cv2.BORDER_REPLICATE
-    )
-    valid = cv2.warpPerspective(scene.valid.astype(np.float32), to_scene, size, flags=flags) > 0.99
+
+    def back(at: Points) -> Points:
+        return scene.to_grid(bend.back(to_first, at * PITCH_MM + np.asarray(first.origin_mm)))
+
+    x, y = sampling(back, size)
+    laid = cv2.remap(_logarithms(scene), x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    valid = cv2.remap(scene.valid.astype(np.float32), x, y, cv2.INTER_LINEAR) > 0.99
     laid = cv2.GaussianBlur(laid, (0, 0), SMOOTH_MM / PITCH_MM)
     dark = np.asarray((laid[..., 0] + laid[..., 1]) / 2, np.float32)
     red, yellow = laid[..., 1] - laid[..., 0], laid[..., 2] - laid[..., 1]

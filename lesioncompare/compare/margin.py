@@ -56,7 +56,7 @@ def look_for_loss(first: Reading, reading: Reading) -> tuple[Sighting, ...]:
     if first.outline is None:
         return ()
     before = densities(first.scene, first.scene, np.eye(3))
-    now = densities(reading.scene, first.scene, here.to_first)
+    now = densities(reading.scene, first.scene, here.to_first, here.bend)
     ring = _skin_ring(before, first.outline.contour)
     one, other = _ear(before, ring), _ear(now, ring)
     if one is None or other is None:

@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 
 from lesioncompare.compare.densities import PITCH_MM, Densities, Plane, densities, disc, grown
-from lesioncompare.records import Mask, Matrix, Points, Reading, Scene, Sighting
+from lesioncompare.records import FLAT, Bend, Mask, Matrix, Points, Reading, Scene, Sighting
 
 LEAST_CONTRAST = {"dark": 0.17, "red": 0.135}  # [density] of a mark over the skin round it
 CANDIDATE_RISE = {"dark": 0.07, "red": 0.04}  # [density] over the first photo, to be looked at
@@ -62,13 +62,18 @@ def look_for_new(first: Reading, reading: Reading) -> tuple[Sighting, ...]:
         return ()
     if first.outline is None or reading.outline is None:
         return ()
-    now = cv2.perspectiveTransform(reading.outline.contour[None], here.to_first)[0]
-    contours = (first.outline.contour, now)
-    return find_new(first.scene, reading.scene, here.to_first, contours)
+    contours = (first.outline.contour, here.onto_first(reading.outline.contour))
+    return find_new(first.scene, reading.scene, here.to_first, contours, bend=here.bend)
 
 
-def find_new(
-    first: Scene, later: Scene, to_first: Matrix, contours: Sequence[Points], kind: str = "new_spot"
+def find_new(  # noqa: PLR0913  two scenes, how one lies over the other, and what is known
+    first: Scene,
+    later: Scene,
+    to_first: Matrix,
+    contours: Sequence[Points],
+    *,
+    kind: str = "new_spot",
+    bend: Bend = FLAT,
 ) -> tuple[Sighting, ...]:
     """Marks that stand out in the later scene and not in the first.
 
@@ -83,13 +88,17 @@ def find_new(
         first of them says where the skin is.
     kind
         Of the sightings.
+    bend
+        The shift after ``to_first``.
 
     Returns
     -------
     tuple[Sighting, ...]
         The largest first, in the first scene's millimetres.
     """
-    pair = _pair(first, later, to_first, contours)
+    pair = _pair(
+        densities(first, first, np.eye(3)), densities(later, first, to_first, bend), contours
+    )
     found: list[Sighting] = []
     for which in ("dark", "red"):
         for mark in _candidates(pair, which):
@@ -99,9 +108,8 @@ def find_new(
     return tuple(sorted(found, key=lambda sighting: -sighting.area_mm2))
 
 
-def _pair(first: Scene, later: Scene, to_first: Matrix, contours: Sequence[Points]) -> Pair:
-    """Both scenes on one grid."""
-    one, other = densities(first, first, np.eye(3)), densities(later, first, to_first)
+def _pair(one: Densities, other: Densities, contours: Sequence[Points]) -> Pair:
+    """Both scenes on one grid, and the skin to judge them by."""
     valid = cv2.erode((one.valid & other.valid).astype(np.uint8), disc(0.2)) > 0
     spots = np.zeros(valid.shape, np.uint8)
     for contour in contours:

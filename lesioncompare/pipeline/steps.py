@@ -152,5 +152,5 @@ def draw_border(reading: Reading, before: Before) -> Outline:
     prior = None
     first, alignment = before.first, reading.alignment
     if first is not None and first.outline is not None and alignment is not None:
-        prior = apply_homography(np.linalg.inv(alignment.to_first), first.outline.contour)
+        prior = alignment.from_first(first.outline.contour)
     return outline(scene, circle, prior=prior)

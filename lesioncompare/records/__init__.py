@@ -15,6 +15,7 @@ from lesioncompare.records.arrays import (
     Points,
     RgbImage,
 )
+from lesioncompare.records.bend import FLAT, Bend, gaussians
 from lesioncompare.records.photo import (
     Calibration,
     Circle,
@@ -42,7 +43,9 @@ from lesioncompare.records.series import (
 )
 
 __all__ = [
+    "FLAT",
     "Alignment",
+    "Bend",
     "Calibration",
     "Change",
     "Circle",
@@ -67,4 +70,5 @@ __all__ = [
     "Sticker",
     "StickerHint",
     "Visit",
+    "gaussians",
 ]

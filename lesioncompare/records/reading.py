@@ -10,6 +10,7 @@ from lesioncompare.records.arrays import (
     frozen,
     seal,
 )
+from lesioncompare.records.bend import FLAT, Bend
 from lesioncompare.records.photo import Calibration, Circle, Notice, Photo, Scene, Sticker
 from lesioncompare.terms import Level
 
@@ -18,7 +19,8 @@ from lesioncompare.terms import Level
 class Alignment:
     """How this photo's plane lies over the first photo's.
 
-    ``to_first`` (a homography near the spot) takes this photo's millimetres to the first photo's.
+    ``to_first`` (a homography near the spot) takes this photo's millimetres to the first photo's,
+    ``bend`` shifts them to where the skin is.
     ``anatomical_scale`` is the scale of the similarity fitted to bare skin near the spot: first
     millimetres for one of this photo's. It would be 1 had both stickers lain in the spot's plane.
     ``residual_mm`` is the rms distance left on skin [mm]; ``overlap`` the share of the first
@@ -31,9 +33,18 @@ class Alignment:
     anatomical_scale: float
     anatomical_scale_u: float
     notices: tuple[Notice, ...] = ()
+    bend: Bend = FLAT
 
     def __post_init__(self) -> None:
         seal(self, to_first=(3, 3))
+
+    def onto_first(self, points: Points) -> Points:
+        """Points (n, 2) of this photo's plane in the first photo's [mm]."""
+        return self.bend.onto(self.to_first, points)
+
+    def from_first(self, points: Points) -> Points:
+        """Points (n, 2) of the first photo's plane in this photo's [mm]."""
+        return self.bend.back(self.to_first, points)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

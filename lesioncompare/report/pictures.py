@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from lesioncompare.records import Light, Matrix, Points, Reading, RgbImage
+from lesioncompare.records import Calibration, Light, Matrix, Points, Reading, RgbImage
 from lesioncompare.science.colour import linear_to_srgb, srgb_to_linear
-from lesioncompare.science.plane import apply_homography
+from lesioncompare.science.plane import apply_homography, sampling
 
 AROUND = 2.4  # [1] half the window over the spot's radius
 LEAST_HALF_MM = 5.0  # [mm] never closer than this, so that skin is seen beside a small spot
@@ -58,32 +58,29 @@ def aligned_picture(reading: Reading, window: Window) -> RgbImage | None:
     """
     if reading.calibration is None or reading.alignment is None:
         return None
-    to_shown = window.from_mm @ reading.alignment.to_first @ reading.calibration.px_to_mm
-    photo, to_shown = _shrunk(reading.photo.rgb, to_shown, reading.calibration.mm_per_px, window)
-    shown = cv2.warpPerspective(
-        photo,
-        to_shown,
-        (window.side_px, window.side_px),
-        flags=cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=(128, 128, 128),
-    )
-    return steady(shown, reading.calibration.light)
+    photo, from_mm = _shrunk(reading.photo.rgb, reading.calibration, window)
+    to_mm, onto = np.linalg.inv(window.from_mm), reading.alignment
+
+    def back(at: Points) -> Points:
+        return apply_homography(from_mm, onto.from_first(apply_homography(to_mm, at)))
+
+    x, y = sampling(back, (window.side_px, window.side_px))
+    shown = cv2.remap(photo, x, y, cv2.INTER_LINEAR, borderValue=(128, 128, 128))
+    return steady(np.asarray(shown, np.uint8), reading.calibration.light)
 
 
-def _shrunk(
-    rgb: RgbImage, to_shown: Matrix, mm_per_px: float, window: Window
-) -> tuple[RgbImage, Matrix]:
-    """The photo brought near the shown scale by area averaging, so that warping does not alias."""
-    times = int(window.mm_per_px / mm_per_px)
+def _shrunk(rgb: RgbImage, calibration: Calibration, window: Window) -> tuple[RgbImage, Matrix]:
+    """The photo near the shown scale, so that nothing aliases, and millimetres to its pixels."""
+    from_mm = np.asarray(np.linalg.inv(calibration.px_to_mm), float)
+    times = int(window.mm_per_px / calibration.mm_per_px)
     if times < 2:
-        return rgb, to_shown
+        return rgb, from_mm
     height, width = rgb.shape[0] // times, rgb.shape[1] // times
     small = cv2.resize(
         rgb[: height * times, : width * times], (width, height), interpolation=cv2.INTER_AREA
     )
-    middle = (times - 1) / 2
-    return small, to_shown @ np.array([[times, 0, middle], [0, times, middle], [0, 0, 1.0]])
+    shift = (1 / times - 1) / 2
+    return small, np.array([[1 / times, 0, shift], [0, 1 / times, shift], [0, 0, 1]]) @ from_mm
 
 
 def steady(rgb: RgbImage, light: Light) -> RgbImage:
@@ -97,4 +94,4 @@ def outline_in(reading: Reading, window: Window) -> Points | None:
     """The spot's border in shown pixels, shape (n, 2)."""
     if reading.outline is None or reading.alignment is None:
         return None
-    return apply_homography(window.from_mm @ reading.alignment.to_first, reading.outline.contour)
+    return apply_homography(window.from_mm, reading.alignment.onto_first(reading.outline.contour))

@@ -10,12 +10,16 @@ References
    section 3.1 (pose of a plane from its homography), doi 10.1109/34.888718.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
+
+CELL_PX = 8  # [px] between the places at which a smooth map of pixels is asked
 
 Points = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -26,6 +30,30 @@ def apply_homography(matrix: ArrayLike, points: ArrayLike) -> Points:
     transform, at = np.asarray(matrix, float), np.asarray(points, float)
     carried = at @ transform[:, :2].T + transform[:, 2]
     return carried[:, :2] / carried[:, 2:]
+
+
+def sampling(
+    back: Callable[[Points], Points], size: tuple[int, int]
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Where the pixels of a picture of ``size`` (columns, rows) come from, for ``cv2.remap``.
+
+    Parameters
+    ----------
+    back
+        Takes points (n, 2) of the new picture to the old one [px]. It is asked at every eighth
+        pixel only, so it must be smooth.
+    size
+        Columns and rows of the new picture [px].
+    """
+    cells = [-(-side // CELL_PX) + 2 for side in size]
+    x, y = ((np.arange(count) - 0.5) * CELL_PX - 0.5 for count in cells)
+    at = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    known = back(at).astype(np.float32).reshape(cells[1], cells[0], 2)
+    full = [count * CELL_PX for count in cells]
+    whole = cv2.resize(known, full, interpolation=cv2.INTER_LINEAR)
+    part = whole[CELL_PX : CELL_PX + size[1], CELL_PX : CELL_PX + size[0]]
+    across, down = cv2.split(part)
+    return np.asarray(across, np.float32), np.asarray(down, np.float32)
 
 
 def homography_between(points: ArrayLike, others: ArrayLike) -> Matrix:

@@ -149,7 +149,11 @@ def _placing(taken: Taken, first: Taken) -> str:
     if reading.alignment is None or reading.calibration is None:
         return ""
     light = reading.calibration.light
-    arrays = (reading.alignment.to_first, reading.calibration.px_to_mm, light.gain, light.offset)
+    onto = reading.alignment
+    arrays = (
+        *(onto.to_first, onto.bend.at, onto.bend.by),
+        *(reading.calibration.px_to_mm, light.gain, light.offset),
+    )
     digest = hashlib.sha256(repr((circle, reading.calibration.mm_per_px)).encode())
     for array in arrays:
         digest.update(np.ascontiguousarray(array, float).tobytes())
