@@ -213,6 +213,13 @@ class TestLight:
 
         assert spoilt.gain == pytest.approx(clean.gain, rel=0.02)
 
+    def test_paper_that_fills_the_sensor_in_one_channel_does_not_count_there(self):
+        """Warm light: red would need 1.2 of the sensor's range on white paper."""
+        found = fit_light(seen_greys((1.2, 0.75, 0.4)))
+
+        assert found.gain == pytest.approx((1.2, 0.75, 0.4), rel=0.02)
+        assert found.residual_de00 < 0.5
+
     @pytest.mark.parametrize("bend", [0.2, 0.4])
     def test_undoes_a_lively_tone_curve(self, bend):
         codes = np.interp(GREYS[:, 2] * 0.8, straightened(bend), np.arange(256.0))

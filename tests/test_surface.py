@@ -70,6 +70,36 @@ class TestDensity:
         assert surface.redness(density) == pytest.approx(0, abs=1e-6)
 
 
+class TestMattLight:
+    def shiny(self, colour: np.ndarray, share: float = 0.6) -> np.ndarray:
+        """Pixels of one colour, unevenly lit, with white light of up to 0.15 over a share."""
+        rng = np.random.default_rng(8)
+        shade = rng.normal(1, 0.15, (2000, 1)).clip(0.5)
+        veil = rng.uniform(0, 0.15, (2000, 1)) * (rng.uniform(size=(2000, 1)) < share)
+        return (colour * shade + veil).astype(np.float32)
+
+    @pytest.mark.parametrize("dark", [1.0, 0.25])
+    def test_patchy_shine_is_taken_off_a_coloured_surface(self, dark: float) -> None:
+        colour = PINK * np.float32(dark)
+        assert surface.matt_light(self.shiny(colour)) == pytest.approx(colour, rel=0.06)
+
+    def test_what_is_taken_off_is_unsure(self) -> None:
+        dull, shiny = (surface.shine(self.shiny(0.25 * PINK, share)) for share in (0.0, 0.9))
+        assert dull < 0.012
+        assert shiny > 2 * dull
+
+    def test_exposure_scales_it(self) -> None:
+        pixels = self.shiny(PINK)
+        brighter = surface.matt_light(1.3 * pixels)
+        assert brighter == pytest.approx(1.3 * surface.matt_light(pixels), rel=0.01)
+
+    def test_a_grey_surface_is_that_of_its_darker_half(self) -> None:
+        grey = np.full(3, 0.3, np.float32)
+        pixels = self.shiny(grey)
+        darker = np.quantile(pixels[:, 0], 0.25)
+        assert surface.matt_light(pixels) == pytest.approx(np.full(3, darker), rel=0.02)
+
+
 class TestHair:
     @pytest.mark.parametrize("angle_deg", [0, 20, 45, 77, 90, 130])
     def test_a_whisker_is_found_at_any_angle(self, angle_deg: float) -> None:

@@ -21,6 +21,7 @@ OFFSET_SD = 0.02  # [1] of white: how much stray light lifts black, before looki
 GRADIENT_SD = 0.02  # [1/mm] before looking
 BEND_SD = 0.15  # [1] before looking: from plain sRGB to a lively phone picture
 BEND_RANGE = (-0.4, 0.8)  # [1]
+LIGHT_GREY = 0.25  # [1] reflectance of the greys that tell the gain before looking closer
 FULL = 0.96  # [1] of the sensor's range; an area that reaches it has lost some of its light
 FULL_WEIGHT = 1e-3  # [1] next to none, but enough where all greys are full
 OUTLIER = 4.685  # [1] biweight cut-off in standard deviations (Beaton and Tukey 1974)
@@ -40,7 +41,7 @@ def fit_light(ladder: Array) -> Light:
     if len(ladder) == 0:
         return Light(np.ones(3), np.zeros(3), np.zeros(2), 0.0, steady=False)
     place, printed, seen = ladder[:, :2], ladder[:, 2], ladder[:, 3:]
-    white = np.median(seen[printed > 0.8], axis=0)
+    white = np.array([_white(printed, channel) for channel in seen.T])
     unknowns = np.concatenate([np.zeros(3), white, np.zeros(3)])
     spread = [OFFSET_SD * white.max()] * 3 + [np.inf] * 3 + [GRADIENT_SD] * 2 + [BEND_SD]
     known = 1 / np.array(spread) ** 2
@@ -63,6 +64,14 @@ def fit_light(ladder: Array) -> Light:
     whole = (seen < FULL).all(axis=1)
     residual = float(np.median(apart[whole] if whole.any() else apart))
     return Light(gain, offset, gradient, residual, steady=True, bend=bend)
+
+
+def _white(printed: Array, seen: Array) -> float:
+    """About what one channel would show of white, from the light greys that do not fill it."""
+    light = printed > LIGHT_GREY
+    whole = light & (seen < FULL)
+    chosen = whole if whole.any() else light
+    return float(np.median(seen[chosen] / printed[chosen]))
 
 
 def _misfit(unknowns: Array, place: Array, printed: Array, seen: Array) -> tuple[Array, Array]:

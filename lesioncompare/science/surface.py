@@ -91,18 +91,22 @@ def shine(linear: Linear) -> float:
 def _veil(linear: Linear) -> tuple[NDArray[np.float64], float, float]:
     """Middle of the pixels (3,), mirrored light in it, and how far its colour tells that [1]."""
     light = np.asarray(linear, np.float64)
-    quarter = len(light) // 4
-    middle = np.sort(light, axis=0)[quarter : len(light) - quarter].mean(axis=0)
     darkest = light[:, 1:].min(axis=1)
     colour = light[:, 0] - darkest
-    typical, level = float(np.median(colour)), float(np.median(darkest))
+    *middle, level, typical = _middle(np.column_stack([light, darkest, colour]))
     if typical <= DARKEST:
-        return middle, 0.0, 0.0
+        return np.array(middle), 0.0, 0.0
     some = colour > LEAST_COLOUR * typical
     share = np.quantile(darkest[some] / colour[some], MATT_SHARE)
     mirrored = np.clip(level - share * typical, 0, level - np.quantile(darkest, DARK_SHARE))
     tells = (typical / max(level, DARKEST)) ** 2
-    return middle, float(mirrored), tells / (tells + FAINT_COLOUR**2)
+    return np.array(middle), float(mirrored), tells / (tells + FAINT_COLOUR**2)
+
+
+def _middle(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Mean of the middle half of each column, steadier than a median."""
+    quarter = len(values) // 4
+    return np.asarray(np.sort(values, axis=0)[quarter : len(values) - quarter].mean(axis=0))
 
 
 def redness(density: ArrayLike) -> NDArray[np.float32]:
