@@ -236,6 +236,13 @@ class TestRefused:
         with pytest.raises(StickerError, match="2 reference stickers"):
             found(table.photo())
 
+    def test_a_pattern_without_the_greys_is_no_second_sticker(self):
+        table = Table()
+        table.lay(14, at_mm=(-11, 0))
+        table.lay(10, at_mm=(11, 4), turn_deg=25, washed=True)
+
+        assert found(table.photo()).size_mm == 14
+
     @pytest.mark.parametrize("out_mm", [1.2, 3.0])
     def test_a_sticker_over_the_edge_is_refused(self, out_mm):
         table = Table()

@@ -40,6 +40,8 @@ def locate_printed(rgb: RgbImage, settings: Settings) -> Sticker:
             if (laid := fit(rgb, candidate.id, candidate.to_px)) and _is_sticker(laid)
         ]
         found = _distinct(found)
+        if len(found) > 1:  # a pattern may pass for the fiducial, not for the greys
+            found = [one for one in found if _in_order(_greys(rgb, one[1], 1.0))] or found
         if len(found) > 1:
             raise StickerError(
                 f"{len(found)} reference stickers are in the photo.",
