@@ -22,7 +22,6 @@ PATCH_STEP_MM = 1.4  # [mm] between patches
 PATCH_HALF_MM = 1.0  # [mm] half side of a patch
 REACH_MM = (1.25, 0.8)  # [mm] how far a patch may move, first and second round
 AGREE_MM = 0.3  # [mm] patches that one similarity carries this near agree
-FINALISTS = 2
 LEAST_EVIDENCE = 6.0  # [patches] sum of the coefficients of agreeing patches
 
 
@@ -60,11 +59,8 @@ def find_again(overview: Scene, first_overview: Scene, first_circle: Circle) -> 
     guesses = hypotheses(coarse[0], coarse[1], first_circle)
     fields = band(coarsen(first, FINE_MM), *FINE_BAND_MM), coarsen(this, FINE_MM)
     trials = [_follow(fields, guess, first_circle, REACH_MM[0]) for guess in guesses]
-    trials.sort(key=lambda trial: -trial.evidence)
-    finals = [
-        _follow(fields, trial.to_first, first_circle, REACH_MM[1]) for trial in trials[:FINALISTS]
-    ]
-    best = max(finals, key=lambda trial: trial.evidence, default=Trial(np.eye(3), 0.0))
+    likeliest = max(trials, key=lambda trial: trial.evidence, default=Trial(np.eye(3), 0.0))
+    best = _follow(fields, likeliest.to_first, first_circle, REACH_MM[1])
     if best.evidence < LEAST_EVIDENCE:
         raise AlignError(
             "The spot of the first photo was not found again in this one.",

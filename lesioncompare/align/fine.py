@@ -27,7 +27,7 @@ SPOT_MARGIN_MM = (0.3, 0.5)  # [mm] round the border left out, first photo and t
 LEAST_SPREAD_MM = 0.02  # [mm] patches are not followed better than this
 LEAST_PATCHES = 8
 # learnt on phantoms, see docs/alignment.md
-SCATTER_FACTOR = 2.0  # [1] root of the number of patches that err as one
+SCATTER_FACTOR = 2.5  # [1] root of the number of patches that err as one
 UNEVEN_STRETCH = 0.003  # [1] of lengths, between the spot and the skin round it
 LEAST_SCALE, MOST_SCALE = 0.8, 1.25  # [1] further off, one of the photos is not what it says
 SURE_MM = 0.1  # [mm] patches that are carried this near agree closely
