@@ -23,6 +23,7 @@ READ_SIDE = 160  # [px] grid on which the greys are read
 PATCH_CORE = 0.6  # [1] inner share of a patch's side that is read
 FLOOR_U_PX = 0.02  # [px] what the fit's own statistics do not know of
 GREYS_ALIKE = 0.8  # [1] rank correlation of greys seen with greys printed
+GREYS_APART = 0.5  # [1] the darkest is at most so light beside paper; printed it is 0.03
 
 
 def locate_printed(rgb: RgbImage, settings: Settings) -> Sticker:
@@ -141,11 +142,12 @@ def _typical(colours: NDArray[np.float32]) -> NDArray[np.float64]:
 
 
 def _in_order(greys: NDArray[np.float64]) -> bool:
-    """Whether the printed greys come out in their order, each taken from both rows.
+    """Whether the printed greys come out apart and in their order, each taken from both rows.
 
     Correlation of ranks (Spearman 1904); equal greys do not occur among means.
     """
     printed = np.unique(greys[:, 2])
     seen = [greys[greys[:, 2] == reflectance, 3:].mean() for reflectance in printed]
     ranks = np.argsort(np.argsort(seen))
-    return bool(np.corrcoef(np.arange(len(printed)), ranks)[0, 1] >= GREYS_ALIKE)
+    in_order = np.corrcoef(np.arange(len(printed)), ranks)[0, 1] >= GREYS_ALIKE
+    return bool(in_order and seen[0] < GREYS_APART * seen[-1])
