@@ -27,8 +27,10 @@ from benchmarks import peers
 from benchmarks.photographs import Pair, pair
 from lesioncompare.compare import change_from_first
 from lesioncompare.design import DICTIONARY, MARKER_SIDE, SIZES_MM
-from lesioncompare.phantom import Snapshot
+from lesioncompare.measure.form import form_measures
+from lesioncompare.phantom import Snapshot, Truth
 from lesioncompare.pipeline import examine_photo
+from lesioncompare.quantity import COVERAGE_95
 from lesioncompare.records import Reading, Seed
 from lesioncompare.science.plane import apply_homography
 from lesioncompare.science.shape import area, diameters
@@ -37,6 +39,8 @@ NOW = datetime(2026, 6, 1)  # noqa: DTZ001  a photo's own clock has no zone
 PEER_PX_PER_MM = 20.0
 LOST = 0.5  # [1] Dice below which a spot counts as lost
 WRONG_MM = 1.0
+SIZES = ("area", "longest_diameter", "perpendicular_diameter", "perimeter")
+BORDER = ("circularity", "solidity", "border_irregularity", "asymmetry")
 Points = NDArray[np.float64]
 
 
@@ -74,6 +78,11 @@ def median(scale: float = 1, unit: str = "") -> Callable[[NDArray], str]:
 def share(values: NDArray) -> str:
     """Share of true values in percent, with the count."""
     return f"{100 * values.mean():.0f} % of {len(values)}"
+
+
+def percent(values: NDArray) -> str:
+    """Share of true values in percent; the count is that of the row."""
+    return f"{100 * values.mean():.0f} %"
 
 
 def pixels(jpeg: bytes) -> NDArray[np.uint8]:
@@ -117,26 +126,42 @@ def single(tables: dict[str, Table], reading: Reading, snapshot: Snapshot, one: 
     outlines.add(
         "true outline, located sticker", "area, single photo", area(seen_mm) / truth.area_mm2 - 1
     )
-    outlines.add("this program", "longest", long.value / truth.spots[0].longest_mm - 1)
+    longest_mm = diameters(as_it_lay(truth))[0]
+    outlines.add("this program", "longest", long.value / longest_mm - 1)
     outlines.add(
         "true outline, located sticker",
         "longest",
-        diameters(seen_mm)[0] / truth.spots[0].longest_mm - 1,
+        diameters(seen_mm)[0] / longest_mm - 1,
     )
     scale = np.sqrt(area(truth.outline_px) / truth.area_mm2) * np.sqrt(
         area(seen_mm) / area(truth.outline_px)
     )
     tables["photos"].add("decent photos", "scale at the spot", scale - 1)
-    band = (
-        "tilt under 15°"
-        if truth.tilt_deg < 15
-        else "15 to 25°"
-        if truth.tilt_deg < 25
-        else "over 25°"
-    )
-    for row in ("all", str(one.site.part), one.kind, band):
-        tables["intervals"].add(row, "area", size.low <= truth.area_mm2 <= size.high)
-        tables["intervals"].add(row, "longest", long.low <= truth.spots[0].longest_mm <= long.high)
+    intervals(tables, reading, snapshot, one)
+
+
+def intervals(tables: dict[str, Table], reading: Reading, snapshot: Snapshot, one: Pair) -> None:
+    """Whether the stated intervals of sizes and border hold the truth, and how wide they are."""
+    truth = snapshot.truth
+    tilts = ("tilt under 15°", "15 to 25°", "over 25°")
+    band = tilts[int(np.searchsorted((15, 25), truth.tilt_deg, side="right"))]
+    true = {**form_measures(as_it_lay(truth)), "area": truth.area_mm2}
+    for name in SIZES + BORDER:
+        size = reading.measurement.quantities[name]
+        for row in ("all", str(one.site.part), one.kind, band):
+            tables["intervals"].add(row, name, size.low <= true[name] <= size.high)
+        width = size.u / size.value if name in SIZES else size.u
+        tables["widths"].add("half width", name, COVERAGE_95 * width)
+
+
+def as_it_lay(truth: Truth) -> Points:
+    """The true border of the first spot, skin pulled and curved as it was, on its own plane [mm].
+
+    A ruler laid on that skin measures this; what the spot is at rest is for the comparison.
+    """
+    place = truth.view.surface.place(truth.px_to_skin(truth.outline_px))
+    place = place - place.mean(axis=0)
+    return place @ np.linalg.svd(place, full_matrices=False)[2][:2].T
 
 
 def outline_peers(table: Table, snapshot: Snapshot, one: Pair, circle: Seed) -> None:
@@ -307,6 +332,7 @@ def run(numbers: Iterable[int], kept: Path, *, beside: bool) -> dict[str, Table]
         "registration": "Later photo laid over the first",
         "change": "Change between two visits",
         "intervals": "Truth within the stated 95 % interval",
+        "widths": "How wide those intervals are, median over all photos",
     }
     tables = {key: Table(title) for key, title in names.items()}
     for number in numbers:
@@ -361,7 +387,9 @@ def main() -> None:
             "colour, unchanged spot [ΔE00]": median(),
         }
     )
-    tables["intervals"].show({"area": share, "longest": share})
+    tables["intervals"].show({"area": share, **dict.fromkeys((*SIZES[1:], *BORDER), percent)})
+    half = {name: lambda v: f"±{100 * np.median(v):.1f} %" for name in SIZES}
+    tables["widths"].show(half | {name: lambda v: f"±{np.median(v):.3f}" for name in BORDER})
 
 
 if __name__ == "__main__":
