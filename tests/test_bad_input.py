@@ -248,7 +248,7 @@ def test_another_place_is_refused_rather_than_compared(good):
         Shot(seed=8, width_px=1280, height_px=960, px_per_mm=22.0),
     )
     reading = examine_photo(other.snapshot.jpeg, name="other.jpg", now=NOW, first=good)
-    assert "not found again" in refusal(reading)
+    assert "laid over the first photo" in refusal(reading)
 
 
 def test_photos_in_the_wrong_order_are_sorted_and_said(good):
