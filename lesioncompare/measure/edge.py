@@ -20,6 +20,7 @@ PROFILE = 2.5631  # [sigma] from 10 to 90 % of an error function
 SECTORS = 4  # [1] fitted on their own for the scatter
 LEAST_CONTRAST = 0.03  # [1] optical density over the skin; what less of a spot cannot be drawn
 LEAST_STEP = 0.3  # [spot-skin difference] a profile that climbs less is no edge
+FAR = 20.0  # [ln mm] a width beyond this either way is a fit that ran away
 FIT = 1e-4  # [1] relative; the width is never better known than to a few per cent
 END_PX = 0.41  # [px] two ends, each anywhere in its pixel: √(2/12)
 
@@ -98,7 +99,7 @@ def _fit(profiles: NDArray[np.float32], offsets: NDArray[np.float64]) -> float |
         lambda edge: _edge(offsets, *edge) - middle, start, method="lm", ftol=FIT, xtol=FIT
     )
     found = fit.x
-    width = PROFILE * float(np.exp(found[3]))
+    width = PROFILE * _sigma(found[3])
     stands_out = abs(found[1]) > LEAST_STEP and abs(found[2]) < reach and width < 2 * reach
     return width if stands_out else None
 
@@ -107,4 +108,9 @@ def _edge(
     x: NDArray[np.float64], far: float, step: float, at: float, log_sigma: float
 ) -> NDArray[np.float64]:
     """A blurred step."""
-    return far + step * 0.5 * erfc((x - at) * np.exp(-log_sigma) / np.sqrt(2))
+    return far + step * 0.5 * erfc((x - at) / _sigma(log_sigma) / np.sqrt(2))
+
+
+def _sigma(log_sigma: float) -> float:
+    """Standard deviation of the blur from its logarithm, finite wherever a fit goes [mm]."""
+    return float(np.exp(np.clip(log_sigma, -FAR, FAR)))
