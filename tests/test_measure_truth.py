@@ -1,7 +1,8 @@
 """Stated uncertainty is true: phantom photographs against what is known of them.
 
-Located stickers, calibrated planes and found borders: the stated 95 % intervals of every size must
-hold the truth as often as they say, within binomial limits.
+Located stickers, calibrated planes and found borders, faint spots and slanted cameras among them:
+the stated 95 % intervals of every size and border measure must hold the truth as often as they say,
+within binomial limits.
 """
 
 from dataclasses import dataclass
@@ -30,6 +31,7 @@ COUNT = 40  # photographs
 SETTINGS = Settings()
 SITES = ("nose", "ear-left", "eyelid-lower-left", "lip-upper-right", "gum-upper-left")
 KINDS = ("pigment", "inflamed", "ulcer")
+BORDER = ("circularity", "solidity", "border_irregularity", "asymmetry")
 SIZES = ("area", "longest_diameter", "perpendicular_diameter", "equivalent_diameter", "perimeter")
 
 
@@ -46,10 +48,10 @@ def photograph(number: int, rng: np.random.Generator) -> Snapshot:
     spot = Spot(
         KINDS[number % 3],
         diameter_mm=rng.uniform(2.5, 6),
-        aspect=rng.uniform(1, 1.6),
+        aspect=rng.uniform(1, 1.7),
         irregularity=rng.uniform(0.02, 0.12),
         edge_mm=rng.uniform(0.1, 0.4),
-        contrast=rng.uniform(0.7, 1.2),
+        contrast=rng.uniform(0.5, 1.2),
         turn_deg=rng.uniform(0, 180),
         seed=int(rng.integers(1 << 30)),
     )
@@ -59,7 +61,7 @@ def photograph(number: int, rng: np.random.Generator) -> Snapshot:
         width_px=720,
         height_px=540,
         px_per_mm=rng.uniform(17, 20),
-        tilt_deg=rng.uniform(0, 25),
+        tilt_deg=rng.uniform(0, 35),
         tilt_azimuth_deg=rng.uniform(0, 360),
         roll_deg=rng.uniform(-20, 20),
         sticker_id=10,
@@ -93,15 +95,15 @@ def cases() -> list[Case]:
     return [examine(number) for number in range(COUNT)]
 
 
-@pytest.mark.parametrize("name", SIZES)
-class TestSizes:
-    def test_stated_intervals_hold_the_truth_as_often_as_they_say(
-        self, name: str, cases: list[Case]
-    ) -> None:
+class TestIntervals:
+    @pytest.mark.parametrize("name", SIZES + BORDER)
+    def test_they_hold_the_truth_as_often_as_they_say(self, name: str, cases: list[Case]) -> None:
+        """At least as often: a form that no wave of the border can improve is held more often."""
         held = sum(_holds(case.measured.quantities[name], case.true[name]) for case in cases)
         low, high = binom.interval(0.99, COUNT, 0.95)
         assert low <= held <= high
 
+    @pytest.mark.parametrize("name", SIZES)
     def test_errors_are_about_as_large_as_stated(self, name: str, cases: list[Case]) -> None:
         """Root mean square of error over u, known from 40 photos to about 11 %.
 
