@@ -6,6 +6,7 @@ Pixels are those of the stored, upright photo, whatever size it was decoded at.
 from collections.abc import Mapping
 from typing import Any
 
+import cv2
 import numpy as np
 
 from lesioncompare import __version__
@@ -15,6 +16,7 @@ from lesioncompare.records import (
     Alignment,
     Calibration,
     Change,
+    Circle,
     Matrix,
     Measurement,
     Points,
@@ -25,6 +27,8 @@ from lesioncompare.science.plane import apply_homography
 
 FORMAT = 1  # raised when a name changes its meaning or goes; new names do not raise it
 PX_DIGITS = 2  # decimals of a pixel coordinate
+NEAR_MM = 4.0  # [mm] so far round the spot's circle the homography to the first photo is fitted
+RING_POINTS = 24  # [1] on each of three rings
 
 Json = dict[str, Any]
 
@@ -165,7 +169,9 @@ def _alignment(alignment: Alignment | None, reading: Reading, first: Reading) ->
     here, there, base = reading.calibration, first.calibration, first.alignment
     if alignment is None or here is None or there is None or base is None:
         return None
-    onto = _mm_to_stored(first, there) @ np.linalg.inv(base.to_first) @ alignment.to_first
+    near = _near(reading)
+    flat, _ = cv2.findHomography(near, alignment.onto_first(near))
+    onto = _mm_to_stored(first, there) @ np.linalg.inv(base.to_first) @ flat
     px_to_first = onto @ np.linalg.inv(_mm_to_stored(reading, here))
     return {
         "px_to_first": (px_to_first / px_to_first[2, 2]).tolist(),
@@ -174,6 +180,17 @@ def _alignment(alignment: Alignment | None, reading: Reading, first: Reading) ->
         "anatomical_scale": alignment.anatomical_scale,
         "anatomical_scale_u": alignment.anatomical_scale_u,
     }
+
+
+def _near(reading: Reading) -> Points:
+    """Places round the spot over which one homography stands for the bent map (n, 2) [mm]."""
+    turn = np.linspace(0, 2 * np.pi, RING_POINTS, endpoint=False)
+    circle = reading.circle or Circle(0.0, 0.0, NEAR_MM)
+    rings = [
+        np.column_stack([np.cos(turn), np.sin(turn)]) * (circle.radius + beyond)
+        for beyond in (0.0, NEAR_MM / 2, NEAR_MM)
+    ]
+    return np.concatenate(rings) + np.array([circle.x, circle.y])
 
 
 def _change(change: Change) -> Json:
