@@ -23,6 +23,7 @@ CLEARLY = 1.6  # [1] times that: surely not skin
 GAP_MM = 0.6  # [mm] hairs and vessels narrower than this do not cut the ear
 EDGE_MM = 0.3  # [mm] alignment left over, inside the first edge
 NOW_MM = 0.2  # [mm] ... and outside today's
+FAR = 0.03  # [mm per mm from the tracked spot] an ear curls away from where it was laid over
 REACH_MM = 0.8  # [mm] from the sure part of a gap to its true edge
 KNOWN_MM = 0.5  # [mm] nearer to the end of the picture nothing is said
 LEAST_MM2 = 0.15  # [mm²] of the sure part
@@ -62,7 +63,7 @@ def look_for_loss(first: Reading, reading: Reading) -> tuple[Sighting, ...]:
     if one is None or other is None:
         return ()
     gone = _gone(one, other)
-    return tuple(_sighting(before, part) for part in gone)
+    return tuple(_sighting(before, part, first.outline.contour.mean(axis=0)) for part in gone)
 
 
 def _skin_ring(grid: Densities, contour: Points) -> Mask:
@@ -124,13 +125,17 @@ def _gone(first: Ear, now: Ear) -> list[Mask]:
     return found
 
 
-def _sighting(grid: Densities, part: Mask) -> Sighting:
-    """A missing part, its error half a grid point and the alignment along its length."""
+def _sighting(grid: Densities, part: Mask, spot: Points) -> Sighting:
+    """A missing part, and what the alignment may be off along its length, more so far away.
+
+    ``spot`` is the middle (2,) of the tracked spot [mm].
+    """
     borders, _ = cv2.findContours(part.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     border = max(borders, key=cv2.contourArea)
     area = float(part.sum()) * PITCH_MM**2
     round_mm = cv2.arcLength(border, closed=True) * PITCH_MM
     contour = grid.to_mm(border[:, 0].astype(float))
     x, y = contour.mean(axis=0)
-    u = round_mm / 2 * NOW_MM
+    away_mm = float(np.hypot(x - spot[0], y - spot[1]))
+    u = round_mm / 2 * float(np.hypot(NOW_MM, FAR * away_mm))
     return Sighting("margin_loss", float(x), float(y), area, u, contour, {"area_mm2": area})
