@@ -24,22 +24,16 @@ def closed_path(cost: NDArray[np.floating], bend: float) -> NDArray[np.int64]:
     """
     rays, places = cost.shape
     laps = np.concatenate([cost, cost, cost[: rays // 2]])
-    moves = np.arange(-STRIDE, STRIDE + 1)
-    toll = bend * moves.astype(float)[:, None] ** 2
-    padded = np.full(places + 2 * STRIDE, np.inf)
-    windows = np.lib.stride_tricks.sliding_window_view(padded, places)
-    total = laps[0].astype(float)
-    came_from = np.zeros(laps.shape, np.int64)
-    here = np.arange(places)
-    for ray in range(1, len(laps)):
-        padded[STRIDE:-STRIDE] = total
-        ways = windows + toll
-        best = ways.argmin(axis=0)
-        came_from[ray] = here + moves[best]
-        total = ways[best, here] + laps[ray]
-    place = int(total.argmin())
+    toll = bend * np.arange(-STRIDE, STRIDE + 1.0)[:, None] ** 2
+    total = np.pad(laps.astype(float), ((0, 0), (STRIDE, STRIDE)), constant_values=np.inf)
+    moved = np.lib.stride_tricks.sliding_window_view(total, places, axis=1)  # (laps, moves, places)
+    ways = np.empty(moved.shape[1:])
+    for before, here in zip(moved[:-1], total[1:, STRIDE:-STRIDE], strict=True):
+        np.add(before, toll, out=ways)
+        here += np.minimum.reduce(ways)  # noqa: PLW2901  fills ``total``
     line = np.empty(len(laps), np.int64)
-    for ray in range(len(laps) - 1, -1, -1):
-        line[ray] = place
-        place = came_from[ray, place]
+    line[-1] = total[-1].argmin() - STRIDE
+    for ray in range(len(laps) - 1, rays // 2, -1):
+        best = (moved[ray - 1, :, line[ray]] + toll[:, 0]).argmin()
+        line[ray - 1] = line[ray] + best - STRIDE
     return np.roll(line[rays // 2 : rays // 2 + rays], rays // 2)
