@@ -148,10 +148,10 @@ def light_hairs(linear: Linear, pitch_mm: float, skin_luminance: float) -> Mask:
     light, step = _shrunk(luminance(linear), pitch_mm)
     narrow = cv2.morphologyEx(light, cv2.MORPH_TOPHAT, _disc(HAIR_WIDTH_MM / step))
     length = HAIR_LENGTH_MM / step
-    found = np.zeros_like(narrow)
+    risen = (narrow > HAIR_RISE * skin_luminance).astype(np.uint8)
+    hair = np.zeros_like(risen)
     for angle in np.arange(HAIR_DIRECTIONS) * np.pi / HAIR_DIRECTIONS:
-        found = np.maximum(found, cv2.morphologyEx(narrow, cv2.MORPH_OPEN, _line(length, angle)))
-    hair = (found > HAIR_RISE * skin_luminance).astype(np.uint8)
+        hair |= cv2.morphologyEx(risen, cv2.MORPH_OPEN, _line(length, angle))
     wide = cv2.dilate(hair, np.ones((3, 3), np.uint8))
     return np.asarray(cv2.resize(wide, (width, height), interpolation=cv2.INTER_NEAREST) > 0)
 
