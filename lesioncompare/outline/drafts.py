@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.measure import find_contours
 
-from lesioncompare.outline.evidence import CAP, Values, log_odds
+from lesioncompare.outline.evidence import CAP, log_odds
 from lesioncompare.outline.patch import Field, Patch
 from lesioncompare.outline.solvers import evenness, filled, free_region, main_piece, star_border
 from lesioncompare.records import Mask, Points
@@ -30,18 +30,18 @@ class Drafts:
         return main_piece(self.distances.mean(axis=0) < 0, self.regions[0])
 
 
-def draw_drafts(patch: Patch, features: Values, place: Field, reach: Field) -> Drafts:
+def draw_drafts(patch: Patch, features: Field, place: Field, reach: Field) -> Drafts:
     """Four drafts: two of colour models, two ways of drawing.
 
     Parameters
     ----------
     features
-        Lightness, redness and yellowness without the fall of light, shape (n, n, 3) [1].
+        Lightness, redness and yellowness without the fall of light, shape (3, n, n) [1].
     place, reach
         What the circle or an earlier border says, shape (n, n); see ``belief``.
     """
     odds, first = learn(patch, features, place, reach)
-    _, second = learn(patch, features[..., 1:], place, reach)
+    _, second = learn(patch, features[1:], place, reach)
     even = evenness(features)
     regions = (
         first,
@@ -52,7 +52,7 @@ def draw_drafts(patch: Patch, features: Values, place: Field, reach: Field) -> D
     return Drafts(regions, np.stack([signed_distance(region) for region in regions]))
 
 
-def learn(patch: Patch, features: Values, place: Field, reach: Field) -> tuple[Field, Mask]:
+def learn(patch: Patch, features: Field, place: Field, reach: Field) -> tuple[Field, Mask]:
     """Evidence by colours learnt in turn with the border they give, and that border's region."""
     spot, skin = (reach < CORE).astype(float), (reach > BEYOND).astype(float)
     for look in range(LOOKS + 1):

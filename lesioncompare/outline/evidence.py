@@ -21,33 +21,31 @@ SAMPLE = 1500  # [px] the models are fitted to about so many
 STEPS = 4  # [1] of expectation-maximisation
 
 
-def colour_features(patch: Patch, fall: Field) -> Values:
-    """Mean density without the fall of light, redness and yellowness, shape (n, n, 3) [1].
+def colour_features(density: Field, fall: Field) -> Field:
+    """Mean density without the fall of light, redness and yellowness, shape (3, n, n) [1].
 
     Notes
     -----
     Shading scales all channels alike, so it shifts the mean density only; the differences
     between channels do not know it.
     """
-    density = density_of(patch)
     light = density.mean(axis=-1) - fall
-    parts = [light, redness(density), yellowness(density)]
-    return np.stack(parts, axis=-1).astype(float)
+    return np.stack([light, redness(density), yellowness(density)])
 
 
-def density_of(patch: Patch) -> NDArray[np.float32]:
+def density_of(patch: Patch) -> Field:
     """Optical density of the patch, slightly blurred, shape (n, n, 3) [1]."""
     density = density_over(patch.linear, np.ones(3))
     return np.asarray(cv2.GaussianBlur(density, (0, 0), SOFT * RADIUS_PX), np.float32)
 
 
-def fall_of_light(patch: Patch) -> Field:
+def fall_of_light(patch: Patch, density: Field) -> Field:
     """The smooth part of the density outside the circle, continued inside, zero in the middle.
 
     A quadratic fitted by iteratively reweighted least squares (Holland & Welsch 1977,
     doi:10.1080/03610927708827533).
     """
-    mean_density = density_of(patch).mean(axis=-1)
+    mean_density = density.mean(axis=-1)
     side = len(mean_density)
     along = np.linspace(-1, 1, side)
     x, y = np.meshgrid(along, along)
@@ -70,21 +68,21 @@ def fall_of_light(patch: Patch) -> Field:
 
 @dataclass(slots=True)
 class _Mixture:
-    """A mixture of Gaussians fitted with soft weights (Dempster, Laird & Rubin 1977)."""
+    """A mixture of k Gaussians fitted with soft weights (Dempster, Laird & Rubin 1977)."""
 
-    share: Values
-    mean: Values
-    spread: Values
+    share: Values  # (k,)
+    mean: Values  # (k, d)
+    spread: Values  # (k, d, d)
 
     @classmethod
     def of(cls, values: Values, weight: Values, count: int) -> "_Mixture":
-        """Fitted to weighted values (m, d); starts from slices along the longest direction."""
-        centre = np.average(values, axis=0, weights=weight)
-        spread = np.cov(values.T, aweights=weight)
+        """Fitted to weighted values (d, m); starts from slices along the longest direction."""
+        centre = np.average(values, axis=1, weights=weight)
+        spread = np.cov(values, aweights=weight)
         longest = np.linalg.eigh(spread)[1][:, -1]
-        order = np.argsort((values - centre) @ longest)
+        order = np.argsort(longest @ (values - centre[:, None]))
         part = np.cumsum(weight[order]) / weight.sum() * count
-        belongs = np.zeros((count, len(values)))
+        belongs = np.zeros((count, len(order)))
         belongs[np.minimum(part.astype(int), count - 1), order] = 1
         mixture = cls._moments(values, belongs * weight)
         for _ in range(STEPS):
@@ -96,45 +94,43 @@ class _Mixture:
     @classmethod
     def _moments(cls, values: Values, belongs: Values) -> "_Mixture":
         total = belongs.sum(axis=1) + 1e-9
-        mean = belongs @ values / total[:, None]
-        off = values[None] - mean[:, None]
-        spread = (belongs[:, :, None] * off).transpose(0, 2, 1) @ off
-        spread = spread / total[:, None, None] + LEAST_SPREAD * np.eye(values.shape[1])
+        mean = belongs @ values.T / total[:, None]
+        off = values - mean[:, :, None]
+        spread = (belongs[:, None] * off) @ off.transpose(0, 2, 1)
+        spread = spread / total[:, None, None] + LEAST_SPREAD * np.eye(len(values))
         return cls(total / total.sum(), mean, spread)
 
-    def terms(self, values: Values) -> Values:
-        """Log density of each Gaussian at each value, shape (k, m), up to a common constant."""
-        found = []
-        for share, mean, spread in zip(self.share, self.mean, self.spread, strict=True):
-            root = np.linalg.inv(np.linalg.cholesky(spread))
-            off = (values - mean) @ root.T
-            size = np.log(share) + np.log(np.diag(root)).sum()
-            found.append(size - 0.5 * (off**2) @ np.ones(off.shape[1]))
-        return np.asarray(found)
+    def terms(self, values: NDArray[np.floating]) -> NDArray[np.floating]:
+        """Log density of each Gaussian at values (d, m), shape (k, m), up to a common constant."""
+        root = np.linalg.inv(np.linalg.cholesky(self.spread))
+        size = np.log(self.share) + np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+        root, mean, size = (part.astype(values.dtype) for part in (root, self.mean, size))
+        off = root @ (values - mean[:, :, None])
+        return size[:, None] - 0.5 * np.einsum("kdm,kdm->km", off, off)
 
-    def log_density(self, values: Values) -> Values:
-        """Log density at values (m, d), up to a constant, shape (m,)."""
+    def log_density(self, values: NDArray[np.floating]) -> NDArray[np.floating]:
+        """Log density at values (d, m), up to a constant, shape (m,)."""
         terms = self.terms(values)
         top = terms.max(axis=0)
         return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
 
 
-def log_odds(patch: Patch, features: Values, spot: Values, skin: Values) -> Field:
+def log_odds(patch: Patch, features: Field, spot: Values, skin: Values) -> Field:
     """Log odds of spot against surroundings by colour alone, shape (n, n) [nat].
 
     Parameters
     ----------
     features
-        Colour, shape (n, n, d).
+        Colour, shape (d, n, n).
     spot, skin
         How far each pixel is taken to be spot or surroundings, shape (n, n), 0 to 1.
     """
-    flat = features.reshape(-1, features.shape[-1])
+    flat = features.reshape(len(features), -1)
     known = np.flatnonzero((patch.usable & (patch.rho < FEET[1])).ravel())
     known = known[:: max(1, len(known) // SAMPLE)]
-    flat = flat / (flat[known].std(axis=0) + 1e-6)
-    fit = flat[known]
+    flat = flat / (flat[:, known].std(axis=1, keepdims=True) + np.float32(1e-6))
+    fit = flat[:, known].astype(float)
     one = _Mixture.of(fit, spot.ravel()[known] + 1e-6, SPOT_COLOURS)
     other = _Mixture.of(fit, skin.ravel()[known] + 1e-6, SKIN_COLOURS)
     odds = np.clip(one.log_density(flat) - other.log_density(flat), -CAP, CAP)
-    return np.where(patch.usable, odds.reshape(patch.rho.shape), 0.0).astype(np.float32)
+    return np.where(patch.usable, odds.reshape(patch.rho.shape), np.float32(0))

@@ -16,10 +16,10 @@ ROUNDS = 80  # [1] of the region solver
 PACE = 0.35  # [1] step of the region solver; below 1/sqrt(8) it converges
 
 
-def evenness(features: np.ndarray) -> Field:
-    """How little the colour changes at each pixel, shape (n, n), from 0 to 1."""
-    change = np.zeros(features.shape[:2])
-    for channel in np.moveaxis(features, -1, 0):
+def evenness(features: Field) -> Field:
+    """How little the colours (d, n, n) change at each pixel, shape (n, n), from 0 to 1."""
+    change = np.zeros(features.shape[1:], np.float32)
+    for channel in features:
         down, across = np.gradient(cv2.GaussianBlur(channel, (0, 0), 0.7))
         change += down**2 + across**2
     return np.asarray(np.exp(-0.5 * change / (change.mean() + 1e-12)), np.float32)
