@@ -6,22 +6,19 @@ import numpy as np
 
 from lesioncompare.records import LinearImage
 from lesioncompare.science.colour import delta_e00, linear_to_lab, luminance
-from lesioncompare.science.surface import density_over, matt_light, redness
+from lesioncompare.science.surface import density_over, redness
 
 CHANNELS = ("density_red", "density_green", "density_blue")
 
 
-def contrast_measures(linear: LinearImage, white: LinearImage) -> Mapping[str, float]:
+def contrast_measures(spot: LinearImage, white: LinearImage) -> Mapping[str, float]:
     """How the middle of a spot differs from the skin beside it.
 
     Parameters
     ----------
-    linear
-        Reflectance of the spot's pixels, shape (n, 3) [1].
-    white
-        Reflectance of the skin beside it, shape (3,) [1].
+    spot, white
+        Reflectance of spot and skin without shine, shape (3,) each [1].
     """
-    spot = matt_light(linear)
     density = density_over(spot, white)
     dark = np.log10(luminance(white) / np.maximum(luminance(spot), 1e-3))
     return {

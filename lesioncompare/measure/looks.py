@@ -1,19 +1,19 @@
 """Colour and surface measures of a spot with their error components."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from lesioncompare.measure.colour import contrast_measures, mix_u, variegation
-from lesioncompare.measure.regions import SAMPLE_PX, Regions, sample
+from lesioncompare.measure.regions import SAMPLE_PX, Regions, close_by, sample
 from lesioncompare.measure.surface import gloss_measures, tissue_measures, unevenness
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import LinearImage, Scene
 from lesioncompare.science import budget
-from lesioncompare.science.surface import shine
+from lesioncompare.science.surface import matt_light, shine
 from lesioncompare.terms import MEASURES
 
 SMOOTH_MM = 0.06  # [mm] noise of single pixels is not surface
@@ -101,6 +101,7 @@ def look_quantities(
     border_u_mm
         How far the border may lie from where it was drawn [mm].
     """
+    scene, regions = close_by(scene, regions)
     sigma = max(0.3, SMOOTH_MM / scene.pitch_mm)
     light = np.asarray(cv2.GaussianBlur(scene.linear, (0, 0), sigma), np.float32)
     uneven = unevenness(scene, regions)
@@ -108,15 +109,16 @@ def look_quantities(
     def measured(shift_mm: float) -> dict[str, float]:
         spot = sample(light, regions.core(shift_mm))
         return {
-            **_against(spot, skin.white, skin.usual),
+            **_against(spot, matt_light(spot), skin),
             "variegation": variegation(spot),
             **gloss_measures(uneven, regions, shift_mm),
         }
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))
     spot = sample(light, regions.core())
-    shiny = _against(spot + np.float32(shine(spot)), skin.white, skin.usual)
-    damp = contrast_measures(spot + np.float32(SHEEN_U), skin.white)
+    veiled = spot + np.float32(shine(spot))
+    shiny = _against(veiled, matt_light(veiled), skin)
+    damp = contrast_measures(matt_light(spot + np.float32(SHEEN_U)), skin.white)
     against_skin = {
         "skin": _skin_u(spot, skin),
         "shine": {name: abs(value - best[name]) for name, value in shiny.items()},
@@ -148,18 +150,20 @@ def _repeat_u(name: str, value: float) -> float:
     return float(np.hypot(REPEAT_U[name], grown))
 
 
-def _against(spot: LinearImage, white: LinearImage, usual: LinearImage) -> Mapping[str, float]:
-    """The measures that compare the spot with the skin."""
-    return {**contrast_measures(spot, white), **tissue_measures(spot, usual)}
+def _against(spot: LinearImage, matt: LinearImage, skin: Skin) -> Mapping[str, float]:
+    """The measures that compare the spot, and what of it is without shine, with the skin."""
+    return {**contrast_measures(matt, skin.white), **tissue_measures(spot, skin.usual)}
 
 
 def _skin_u(spot: LinearImage, skin: Skin) -> dict[str, float]:
     """Standard uncertainty of each comparison from that of the skin."""
-    names = list(_against(spot, skin.white, skin.usual))
+    matt = matt_light(spot)
+    names = list(_against(spot, matt, skin))
 
     def compared(log_change: NDArray[np.float64]) -> list[float]:
         lighter = np.exp(log_change).astype(np.float32)
-        return list(_against(spot, skin.white * lighter, skin.usual * lighter).values())
+        other = replace(skin, white=skin.white * lighter, usual=skin.usual * lighter)
+        return list(_against(spot, matt, other).values())
 
     slopes = budget.sensitivities(compared, np.zeros(3), skin.u)
     variance = np.diag(budget.combine(slopes, skin.covariance))

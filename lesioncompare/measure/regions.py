@@ -1,6 +1,7 @@
 """Which pixels of a scene are spot and which are skin to compare it with."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil
 
 import cv2
 import numpy as np
@@ -18,6 +19,7 @@ LEAST_PX = 20  # [px] fewer cannot give a median
 ODD_SKIN = 3.0  # [robust sd] skin further from the ring's middle is another spot, a rim or fur
 LEAST_SD = 0.01  # [1] of a channel's density over a ring of skin
 SAMPLE_PX = 3000  # [px] evenly picked pixels give medians to 2 % of a spread, shares to 1 %
+FILTER_MM = 1.1  # [mm] the widest filter, that of roughness, sees so far: four sigma
 SHIFT_BITS = 5  # [1] sub-pixel bits of the polygon fill
 
 
@@ -87,6 +89,31 @@ def find_regions(scene: Scene, contour_mm: Points, margin_mm: float) -> Regions:
         glint=glint,
         skin=skin,
         white=matt_light(sample(scene.linear, skin)),
+    )
+
+
+def close_by(scene: Scene, regions: Regions) -> tuple[Scene, Regions]:
+    """The part of both that holds spot and skin, with what filters see round them."""
+    used = regions.inside | regions.skin
+    (top, bottom), (left, right) = (np.flatnonzero(used.any(axis=a))[[0, -1]] for a in (1, 0))
+    room = ceil(FILTER_MM / scene.pitch_mm)
+    top, left = max(0, top - room), max(0, left - room)
+    window = np.s_[top : bottom + room + 1, left : right + room + 1]
+    x, y = scene.to_mm(np.array([[left, top]]))[0]
+    part = Scene(
+        scene.linear[window],
+        scene.lab[window],
+        scene.valid[window],
+        (float(x), float(y)),
+        scene.pitch_mm,
+    )
+    return part, replace(
+        regions,
+        inside=regions.inside[window],
+        depth_mm=regions.depth_mm[window],
+        clear=regions.clear[window],
+        glint=regions.glint[window],
+        skin=regions.skin[window],
     )
 
 
