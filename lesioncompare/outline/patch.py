@@ -16,6 +16,7 @@ RADIUS_PX = 36.0  # [px] of the circle in the patch
 REACH = 2.4  # [circle radii] half width of the patch
 SOFTEN = 0.4  # [step] blur before thinning out, against aliasing; common practice, no source
 MOST_COVERED = 0.1  # [1] of the disc; more is no hair or glint but what the surface is like
+INNER = 1.3  # [circle radii] of that disc
 COVERED = 0.3  # [1] share of a patch pixel under hair or glint from which it is not used
 
 
@@ -93,11 +94,12 @@ def _covered(near: Scene, circle: Circle) -> Mask:
     height, width = near.valid.shape
     column, row = near.to_grid(np.array([[circle.x, circle.y]]))[0]
     y, x = np.ogrid[:height, :width]
-    ring = near.valid & (np.hypot(x - column, y - row) * near.pitch_mm > circle.radius)
+    squared = ((x - column) ** 2 + (y - row) ** 2) * (near.pitch_mm / circle.radius) ** 2
+    ring = near.valid & (squared > 1)
     light = luminance(near.linear)
     skin = float(np.median(light[ring])) if ring.any() else float(np.median(light))
     dark_side = np.maximum(2 * skin - near.linear, 0).astype(np.float32)
-    inner = np.hypot(x - column, y - row) * near.pitch_mm < 1.3 * circle.radius
+    inner = squared < INNER**2
     found = np.zeros(near.valid.shape, bool)
     for mask in (
         light_hairs(near.linear, near.pitch_mm, skin),
