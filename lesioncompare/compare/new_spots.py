@@ -27,6 +27,7 @@ LEAST_SEEN = 0.6  # [1] of that ring; the rest may lie under a sticker
 SECTORS = 12  # [1] directions in which it is looked at
 LEAST_ALONE = 0.75  # [1] share of sectors over which the mark must stand out
 BEFORE_SHARE = (-0.5, 0.35)  # [1] of the mark's contrast, what the first photo may show there
+GLARE, GLARE_SHARE = 0.25, 0.1  # [density], [1] of the mark so much lighter at first than its ring
 SKIN_LIKE = {"dark": 0.25, "red": 0.15}  # [density] most that the ring may differ from the skin
 LONGEST = 2.5  # [1] length over width
 BESIDE_MM = 0.5  # [mm] nearer to a tracked spot it is that spot's growth
@@ -167,6 +168,8 @@ def _judged(pair: Pair, kind: str, mark: Mask, name: str) -> Sighting | None:
     shown = (before - before_ring) / contrast if contrast > 0 else 0.0
     alone = _alone(pair.later.of(kind), mark, ring, half)
     low, high = BEFORE_SHARE
+    if _glared(pair.first.dark, mark, ring):
+        return None
     if contrast < LEAST_CONTRAST[kind] or not low < shown < high or alone < LEAST_ALONE:
         return None
     near = cv2.dilate(mark.astype(np.uint8), disc(RING_MM[0])) > 0
@@ -192,6 +195,12 @@ def _is_skin(pair: Pair, ring: Mask) -> bool:
             _medians(pair.first.of(kind), pair.later.of(kind), ring), pair.skin[kind], strict=True
         )
     )
+
+
+def _glared(dark: Plane, mark: Mask, ring: Mask) -> bool:
+    """Whether light was mirrored there: what lies below it cannot be called new."""
+    lighter = np.median(dark[ring]) - dark[mark]
+    return float((lighter > GLARE).mean()) > GLARE_SHARE
 
 
 def _alone(plane: Plane, mark: Mask, ring: Mask, level: float) -> float:
