@@ -18,12 +18,13 @@ def closed_path(cost: NDArray[np.floating], bend: float) -> NDArray[np.int64]:
 
     Notes
     -----
-    Dynamic programming (Viterbi) over two and a half laps, of which the middle one is kept: the
+    Dynamic programming (Viterbi) over one and a half laps, of which the middle one is kept: the
     ends then no longer matter, and the line closes on itself. The closed contour as a path in
     polar coordinates: Sun & Pallottino 2003, doi:10.1016/S0031-3203(02)00059-X (from memory).
     """
     rays, places = cost.shape
-    laps = np.concatenate([cost, cost, cost[: rays // 2]])
+    lead = rays // 4
+    laps = np.concatenate([cost[rays - lead :], cost, cost[:lead]])
     toll = bend * np.arange(-STRIDE, STRIDE + 1.0)[:, None] ** 2
     total = np.pad(laps.astype(float), ((0, 0), (STRIDE, STRIDE)), constant_values=np.inf)
     moved = np.lib.stride_tricks.sliding_window_view(total, places, axis=1)  # (laps, moves, places)
@@ -33,7 +34,7 @@ def closed_path(cost: NDArray[np.floating], bend: float) -> NDArray[np.int64]:
         here += np.minimum.reduce(ways)  # noqa: PLW2901  fills ``total``
     line = np.empty(len(laps), np.int64)
     line[-1] = total[-1].argmin() - STRIDE
-    for ray in range(len(laps) - 1, rays // 2, -1):
+    for ray in range(len(laps) - 1, lead, -1):
         best = (moved[ray - 1, :, line[ray]] + toll[:, 0]).argmin()
         line[ray - 1] = line[ray] + best - STRIDE
-    return np.roll(line[rays // 2 : rays // 2 + rays], rays // 2)
+    return line[lead : lead + rays]

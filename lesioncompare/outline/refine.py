@@ -109,17 +109,18 @@ def _cover(light: Values, seen: Mask, places: Values, offset: Values) -> tuple[V
     step = spot - skin
     metric = step @ np.linalg.inv(scatter)
     contrast = np.maximum(np.einsum("pc,pc->p", metric, step), 1e-9)
-    cover = np.einsum("pkc,pc->pk", light - skin[:, None], metric) / contrast[:, None]
+    across = (metric / contrast[:, None])[:, :, None]
+    cover = ((light - skin[:, None]) @ across)[:, :, 0]
     return cover, contrast
 
 
 def _level(light: Values, where: Mask) -> tuple[Values, Values]:
     """Mean colour beside each point, averaged along the border, and the scatter about it."""
     weight = where.astype(float)
-    total = np.einsum("pk,pkc->pc", weight, light)
+    total = (weight[:, None] @ light)[:, 0]
     count = gaussian_filter1d(weight.sum(axis=1), ALONG, mode="wrap") + 1e-9
     mean = gaussian_filter1d(total, ALONG, axis=0, mode="wrap") / count[:, None]
-    off = (light - mean[:, None])[where]
+    off = light[where] - np.repeat(mean, where.sum(axis=1), axis=0)
     if len(off) < 4:
         return mean, np.eye(3)
     return mean, off.T @ off / len(off)
