@@ -40,8 +40,8 @@ REPEAT_U = {
     "roughness": 0.010,
 }
 # [1] reflectance that damp skin mirrors everywhere, spot and all; no photo shows it apart from the
-# skin's own light, and every photo of a spot has it. 0 to 0.03 on phantoms of all sites
-SHEEN_U = 0.014
+# skin's own light, and every photo of a spot has it. Root mean square of the 0 to 0.03 of phantoms
+SHEEN_U = 0.018
 REPEAT_SHARE = 0.4  # [1] and of a share f of the spot, so much of f (1 - f); the same photos
 REPEAT_MIX = 0.2  # [1] of the variegation itself: shine varies it too
 SHARES = {"raw_red_fraction", "crust_fraction", "broken_pigment", "glint_fraction"}
