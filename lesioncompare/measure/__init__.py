@@ -6,7 +6,7 @@ from lesioncompare.measure.colour import variegation
 from lesioncompare.measure.edge import edge_width
 from lesioncompare.measure.form import form_quantities
 from lesioncompare.measure.looks import Skin, look_quantities, skin_beside
-from lesioncompare.measure.regions import find_regions, sample
+from lesioncompare.measure.regions import close_by, find_regions, sample
 from lesioncompare.quantity import Quantity
 from lesioncompare.records import Calibration, LinearImage, Measurement, Notice, Outline, Scene
 from lesioncompare.registry import notice
@@ -46,7 +46,8 @@ def measure(scene: Scene, outline: Outline, calibration: Calibration) -> Measure
         When the border leaves no spot or no skin to be seen.
     """
     pixel_mm = max(calibration.mm_per_px, scene.pitch_mm)
-    regions = find_regions(scene, outline.contour, outline.border_u_mm + HALF_EDGE_MM)
+    margin_mm = outline.border_u_mm + HALF_EDGE_MM
+    scene, regions = close_by(scene, find_regions(scene, outline.contour, margin_mm))
     skin = skin_beside(scene, regions)
     pixels = sample(scene.linear, regions.core())
     spot = matt_light(pixels)

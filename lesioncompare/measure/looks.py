@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lesioncompare.measure.colour import contrast_measures, mix_u, variegation
-from lesioncompare.measure.regions import SAMPLE_PX, Regions, close_by, sample
+from lesioncompare.measure.regions import SAMPLE_PX, Regions, sample
 from lesioncompare.measure.surface import gloss_measures, tissue_measures, unevenness
 from lesioncompare.quantity import Component, Quantity
 from lesioncompare.records import LinearImage, Scene
@@ -101,17 +101,17 @@ def look_quantities(
     border_u_mm
         How far the border may lie from where it was drawn [mm].
     """
-    scene, regions = close_by(scene, regions)
     sigma = max(0.3, SMOOTH_MM / scene.pitch_mm)
     light = np.asarray(cv2.GaussianBlur(scene.linear, (0, 0), sigma), np.float32)
     uneven = unevenness(scene, regions)
 
     def measured(shift_mm: float) -> dict[str, float]:
-        spot = sample(light, regions.core(shift_mm))
+        core = regions.core(shift_mm)
+        spot = sample(light, core)
         return {
             **_against(spot, matt_light(spot), skin),
             "variegation": variegation(spot),
-            **gloss_measures(uneven, regions, shift_mm),
+            **gloss_measures(uneven, regions, core, shift_mm),
         }
 
     best, deeper, shallower = (measured(shift) for shift in (0.0, border_u_mm, -border_u_mm))

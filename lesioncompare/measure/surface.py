@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lesioncompare.measure.regions import Regions, sample
-from lesioncompare.records import LinearImage, Scene
+from lesioncompare.records import LinearImage, Mask, Scene
 from lesioncompare.science.colour import luminance
 from lesioncompare.science.surface import density_over, redness, relief, spread, yellowness
 
@@ -68,7 +68,7 @@ def unevenness(scene: Scene, regions: Regions) -> NDArray[np.float32]:
 
 
 def gloss_measures(
-    uneven: NDArray[np.float32], regions: Regions, shift_mm: float
+    uneven: NDArray[np.float32], regions: Regions, core: Mask, shift_mm: float
 ) -> Mapping[str, float]:
     """Wet glints of the spot, and how much rougher it is than the skin beside it.
 
@@ -78,13 +78,11 @@ def gloss_measures(
         From ``unevenness``, shape (h, w) [1].
     regions
         What the pixels show.
-    shift_mm
-        How much further off the border to look [mm].
+    core, shift_mm
+        The spot's pixels without glints, and how much further off the border they lie [mm].
     """
     seen = regions.seen(shift_mm)
-    rough, usual = (
-        spread(sample(uneven, where)) for where in (regions.core(shift_mm), regions.skin)
-    )
+    rough, usual = (spread(sample(uneven, where)) for where in (core, regions.skin))
     return {
         "glint_fraction": float(regions.glint[seen].mean()),
         "roughness": float(np.sqrt(max(0.0, rough**2 - usual**2))),

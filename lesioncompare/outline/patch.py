@@ -106,6 +106,6 @@ def _covered(near: Scene, circle: Circle) -> Mask:
         light_hairs(dark_side, near.pitch_mm, skin),
         glints(near.linear, near.pitch_mm, skin),
     ):
-        if mask[inner].mean() < MOST_COVERED:
+        if (mask & inner).sum() < MOST_COVERED * inner.sum():
             found |= mask
     return found
