@@ -129,7 +129,7 @@ def log_odds(patch: Patch, features: Field, spot: Values, skin: Values) -> Field
     known = np.flatnonzero((patch.usable & (patch.rho < FEET[1])).ravel())
     known = known[:: max(1, len(known) // SAMPLE)]
     flat = flat / (flat[:, known].std(axis=1, keepdims=True) + np.float32(1e-6))
-    fit = flat[:, known].astype(float)
+    fit = flat.take(known, axis=1).astype(float)
     one = _Mixture.of(fit, spot.ravel()[known] + 1e-6, SPOT_COLOURS)
     other = _Mixture.of(fit, skin.ravel()[known] + 1e-6, SKIN_COLOURS)
     odds = np.clip(one.log_density(flat) - other.log_density(flat), -CAP, CAP)

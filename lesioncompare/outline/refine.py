@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
+from scipy.ndimage import gaussian_filter1d, map_coordinates
 
 from lesioncompare.outline.patch import RADIUS_PX, Field
 from lesioncompare.outline.paths import closed_path
@@ -140,13 +140,12 @@ def _lowest(cost: Values, places: Values) -> Values:
 def _softness(cover: Values, seen: Mask, places: Values, offset: Values) -> float:
     """Distance over which the median cover falls from 3/4 to 1/4 [px]."""
     grid = np.arange(-0.2 * RADIUS_PX, 0.2 * RADIUS_PX, STEP)
-    moved = np.full((len(cover), len(grid)), np.nan)
-    for row, (one, clear, shift) in enumerate(zip(cover, seen, offset, strict=True)):
-        if clear.all():
-            moved[row] = np.interp(grid + shift, places, one)
-    kept = moved[~np.isnan(moved).any(axis=1)]
-    if len(kept) < 8:
+    clear = np.flatnonzero(seen.all(axis=1))
+    if len(clear) < 8:
         return float(0.1 * RADIUS_PX)
-    profile = np.minimum.accumulate(np.median(kept, axis=0))
+    at = (grid + offset[clear, None] - places[0]) / STEP
+    rows = np.broadcast_to(clear[:, None], at.shape)
+    moved = map_coordinates(cover, [rows, at], order=1, mode="nearest")
+    profile = np.minimum.accumulate(np.median(moved, axis=0))
     quarter, three = (np.interp(-level, -profile, grid) for level in (0.25, 0.75))
     return float(max(quarter - three, STEP))
