@@ -166,7 +166,4 @@ def _plain(linear: LinearImage, ring: Mask) -> Mask:
     middle = np.median(some, axis=0)
     spreads = [spread(channel) for channel in density_over(some, middle).T]
     reach = np.power(10.0, ODD_SKIN * np.maximum(spreads, LEAST_SD))
-    values = linear[ring]
-    kept = ring.copy()
-    kept[ring] = ((values < middle * reach) & (values > middle / reach)).all(axis=1)
-    return kept
+    return ring & (cv2.inRange(linear, middle / reach, middle * reach) > 0)

@@ -51,7 +51,7 @@ def tissue_measures(linear: LinearImage, white: LinearImage) -> Mapping[str, flo
     raw &= (yellow < RAW_YELLOW) & (density[:, 0] < RAW_DARK)
     crust = (yellow > CRUST_YELLOW) & (yellow > dark)
     pigment = (dark > PIGMENT_DARK) & (red < PIGMENT_RED) & ~crust
-    colour = linear[:, 0] - linear[:, 1:].min(axis=1)
+    colour = linear[:, 0] - np.minimum(linear[:, 1], linear[:, 2])
     coloured = colour >= BARE_COLOUR * (white[0] - white[1:].min())
     bare = ((dark < BARE_DARK) & coloured) | (red > BARE_RED) | crust
     return {

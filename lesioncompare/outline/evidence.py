@@ -12,6 +12,7 @@ from lesioncompare.science.surface import density_over, redness, yellowness
 Values = NDArray[np.float64]
 
 SOFT = 0.02  # [circle radii] blur before colours are compared
+EVEN = np.full(3, 1 / 3, np.float32)  # [1] channels to their mean
 FEET = (1.25, 2.2)  # [circle radii] ring in which the fall of light is fitted
 ROBUST = 1.5  # [sd] beyond it a pixel counts little in the fit (Cauchy weights)
 SPOT_COLOURS, SKIN_COLOURS = 2, 3  # [1] Gaussians per class
@@ -29,7 +30,7 @@ def colour_features(density: Field, fall: Field) -> Field:
     Shading scales all channels alike, so it shifts the mean density only; the differences
     between channels do not know it.
     """
-    light = density.mean(axis=-1) - fall
+    light = density @ EVEN - fall
     return np.stack([light, redness(density), yellowness(density)])
 
 
@@ -45,7 +46,7 @@ def fall_of_light(patch: Patch, density: Field) -> Field:
     A quadratic fitted by iteratively reweighted least squares (Holland & Welsch 1977,
     doi:10.1080/03610927708827533).
     """
-    mean_density = density.mean(axis=-1)
+    mean_density = density @ EVEN
     side = len(mean_density)
     along = np.linspace(-1, 1, side)
     x, y = np.meshgrid(along, along)

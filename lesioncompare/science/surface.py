@@ -4,6 +4,7 @@ Reflectance is linear light, shape (h, w, 3). Everything is relative to the skin
 that exposure and the colour of the light cancel.
 """
 
+from functools import reduce
 from typing import TypeAlias
 
 import cv2
@@ -72,7 +73,7 @@ def matt_light(linear: Linear) -> Linear:
     colour says nothing by this: there the darker half is looked at.
     """
     middle, mirrored, coloured = _veil(linear)
-    darkest = linear.min(axis=1)
+    darkest = reduce(np.minimum, linear.T)
     dark = np.median(linear[darkest <= np.median(darkest)], axis=0)
     matt = coloured * (middle - mirrored) + (1 - coloured) * dark
     return np.asarray(np.maximum(matt, DARKEST), np.float32)
@@ -91,7 +92,7 @@ def shine(linear: Linear) -> float:
 def _veil(linear: Linear) -> tuple[NDArray[np.float64], float, float]:
     """Middle of the pixels (3,), mirrored light in it, and how far its colour tells that [1]."""
     light = np.asarray(linear, np.float64)
-    darkest = light[:, 1:].min(axis=1)
+    darkest = np.minimum(light[:, 1], light[:, 2])
     colour = light[:, 0] - darkest
     *middle, level, typical = _middle(np.column_stack([light, darkest, colour]))
     if typical <= DARKEST:
