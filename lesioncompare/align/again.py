@@ -81,9 +81,9 @@ def round_spot(circle: Circle) -> Points:
 def _follow(fields: tuple[Field, Field], guess: Matrix, circle: Circle, reach_mm: float) -> Trial:
     """The similarity on which most patches agree, starting from a guess."""
     first, middles = fields[0], round_spot(circle)
-    x, y = apply_homography(np.linalg.inv(guess), np.array([[circle.x, circle.y]]))[0]
-    this = band(near(fields[1], (float(x), float(y)), NEAR_MM), *FINE_BAND_MM)
     to_this = np.linalg.inv(guess)
+    x, y = apply_homography(to_this, np.array([[circle.x, circle.y]]))[0]
+    this = band(near(fields[1], (float(x), float(y)), NEAR_MM), *FINE_BAND_MM)
     laid = lay(this, lambda at: apply_homography(to_this, at), first)
     moved = match(first, laid, middles, half_mm=PATCH_HALF_MM, reach_mm=reach_mm)
     if len(moved.peak) < 4:

@@ -40,9 +40,8 @@ def weights(values: Mapping[str, float]) -> dict[str, float]:
     Notes
     -----
     The root makes the first trace of a part count more than its spread: the scatter of a share
-    grows with its root (Freeman and Tukey 1950, doi:10.1214/aoms/1177729756, from
-    memory). On phantoms it
-    parted ulcers from other spots better than shares as they are or thresholds did.
+    grows with its root (Freeman and Tukey 1950, doi:10.1214/aoms/1177729756, from memory). On
+    phantoms it parted ulcers from other spots better than shares as they are or thresholds did.
     """
     return {p.measure: sqrt(max(values.get(p.measure, 0.0), 0.0) / p.scale) for p in PARTS}
 

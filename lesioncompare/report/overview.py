@@ -153,7 +153,8 @@ def answers(series: Series, unmeasured: Visit | None = None) -> Section:
     ``unmeasured`` is a later visit of which no photo could be measured.
     """
     title = "What the keeper felt and saw"
-    asked = [visit for visit in (*series.visits, *filter(None, [unmeasured])) if visit.answers]
+    visits = series.visits if unmeasured is None else (*series.visits, unmeasured)
+    asked = [visit for visit in visits if visit.answers]
     if not asked:
         words = "The keeper’s answers to the hands-on questions are not known. Please ask."
         return Section(title, (Paragraph(words, strong=True),))

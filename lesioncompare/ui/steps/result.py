@@ -4,9 +4,7 @@ from typing import Literal
 
 import streamlit as st
 
-from lesioncompare.records import Series
-from lesioncompare.registry import FINDINGS
-from lesioncompare.registry.questions import QUESTIONS, Question
+from lesioncompare.records import Finding, Series, Visit
 from lesioncompare.report.compared import (
     Compared,
     against_last,
@@ -15,7 +13,7 @@ from lesioncompare.report.compared import (
     visit_of,
 )
 from lesioncompare.review import URGENCY, as_of
-from lesioncompare.review.hands import KEYS as HANDS_ON
+from lesioncompare.review.hands import hands_on
 from lesioncompare.series import Followed, Taken
 from lesioncompare.series.due import due_day, measured
 from lesioncompare.terms import CHANGES, Level, Verdict
@@ -85,22 +83,19 @@ def _verdict(says: str, means: str) -> None:
 
 def _felt(here: Here) -> None:
     """What the hands told, where no photo of the visit can carry it into a finding."""
-    for question, level in _levels(here):
-        st.markdown(f"**{LEVELS[level]}.** {plain(question.told)}")
+    for finding in _told(here):
+        st.markdown(f"**{LEVELS[finding.level]}.** {plain(finding.says)}")
 
 
-def _levels(here: Here) -> list[tuple[Question, Level]]:
+def _told(here: Here) -> list[Finding]:
     """The answers of this visit that ask for something."""
     given = here.store.answers.of_visit(here.visit.id)
-    told = [
-        (q, q.level_of(given.get(key, ""), here.site.site.part)) for key, q in QUESTIONS.items()
-    ]
-    return [(question, level) for question, level in told if level is not None]
+    return hands_on(here.site.site, [Visit(here.visit.began_at, (), given)])
 
 
 def _asked(here: Here, spots: list[Followed]) -> dict[str, Level]:
     """What findings that stand and answers of this visit ask for, the most pressing first."""
-    asked = {FINDINGS[HANDS_ON[level]].do: level for _, level in _levels(here)}
+    asked = {found.do: found.level for found in _told(here)}
     for one in spots:
         if (place := _place(here, one)) is not None:
             asked |= {found.do: found.level for found in as_of(one.series, place).findings}
